@@ -1,0 +1,1 @@
+"""Slots from a cut list, and which still belongs where."""

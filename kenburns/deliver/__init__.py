@@ -1,0 +1,1 @@
+"""What goes out beside the clips: manifest, paths, contact sheet."""

@@ -1,0 +1,1 @@
+"""Pure numbers: geometry, time, easing and paths. No pixels, no files."""

@@ -1,0 +1,1 @@
+"""The plan made into clips; decides nothing."""

@@ -1,0 +1,1 @@
+"""Photographs, and facts about them."""
