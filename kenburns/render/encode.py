@@ -1,0 +1,114 @@
+"""Frames to a clip file, in process, streamed: memory does not grow with the length of the clip."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+import av
+import numpy as np
+from av.video.frame import VideoFrame
+from av.video.stream import VideoStream
+
+from ..errors import RenderError
+from ..motion.geometry import Size
+from .resample import Output
+
+# Rec. ITU-T H.273, tables 2 to 4: code 1 is BT.709 for primaries, transfer and matrix; libavutil's range 1 is narrow.
+BT709 = 1
+NARROW = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Encoding:
+    """A codec as libavcodec knows it: encoder, container and pixel format by name, and the encoder's own options."""
+
+    encoder: str
+    container: str
+    pixel_format: str
+    options: Mapping[str, str]
+
+
+class ClipWriter:
+    """Writes one clip, frame by frame; the file is complete when the context ends without an error.
+
+    ::
+
+        with ClipWriter(path, encoding, Size(1920, 1080), Fraction(25)) as clip:
+            frame = clip.blank()
+            fill(planes(frame))
+            clip.write(frame)
+    """
+
+    def __init__(self, path: Path, encoding: Encoding, size: Size, rate: Fraction) -> None:
+        """Open `path` for writing; RenderError when the encoder does not take this size or these options."""
+        self._path, self._encoding, self._size, self._rate = path, encoding, size, rate
+        self._written = 0
+        # No library versions or dates in the file: the same frames give the same bytes.
+        flags = {"fflags": "+bitexact"} | ({"movflags": "+faststart"} if encoding.container == "mp4" else {})
+        try:
+            self._output = av.open(str(path), "w", format=encoding.container, options=flags)
+            self._stream = self._new_stream()
+        except (av.FFmpegError, OSError, ValueError) as error:
+            raise RenderError(f"'{path.name}' cannot be written as {encoding.encoder} {size}: {error}") from error
+
+    def _new_stream(self) -> VideoStream:
+        stream = self._output.add_stream(self._encoding.encoder, rate=self._rate, options=dict(self._encoding.options))
+        if not isinstance(stream, VideoStream):
+            raise ValueError(f"{self._encoding.encoder} is not a video encoder")
+        stream.width, stream.height = self._size.width, self._size.height
+        stream.pix_fmt = self._encoding.pixel_format
+        stream.time_base = stream.codec_context.time_base = 1 / self._rate
+        stream.codec_context.framerate = self._rate
+        context = stream.codec_context
+        context.color_primaries = context.color_trc = context.colorspace = BT709
+        context.color_range = NARROW
+        context.thread_type = "AUTO"
+        context.open()
+        return stream
+
+    def blank(self) -> VideoFrame:
+        """Return a new frame of the clip's size and format, its samples undefined."""
+        return VideoFrame(self._size.width, self._size.height, self._encoding.pixel_format)
+
+    def write(self, frame: VideoFrame) -> None:
+        """Append one frame. RenderError when the encoder or the disk refuses it."""
+        frame.pts = self._written
+        frame.time_base = 1 / self._rate
+        frame.color_primaries = frame.color_trc = frame.colorspace = BT709
+        frame.color_range = NARROW
+        self._mux(frame)
+        self._written += 1
+
+    def _mux(self, frame: VideoFrame | None) -> None:
+        try:
+            self._output.mux(self._stream.encode(frame))
+        except (av.FFmpegError, OSError) as error:
+            raise RenderError(f"'{self._path.name}' could not be written at frame {self._written}: {error}") from error
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        try:
+            if error is None:
+                self._mux(None)
+        finally:
+            self._output.close()
+
+
+def planes(frame: VideoFrame) -> Sequence[Output]:
+    """Return the samples of a frame as writable views (rows, columns), uint8 or uint16."""
+    return [_view(frame, index) for index in range(len(frame.planes))]
+
+
+def _view(frame: VideoFrame, index: int) -> Output:
+    plane = frame.planes[index]
+    kind = np.uint16 if frame.format.components[index].bits > 8 else np.uint8
+    return np.frombuffer(plane, kind).reshape(plane.height, -1)[:, : plane.width]
