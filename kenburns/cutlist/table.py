@@ -1,0 +1,133 @@
+"""The cut list as a table: one slot a row.
+
+`end` is exclusive, the first frame after the slot, as a record out is in the tradition of SMPTE ST 258 edit decision
+lists: a slot from 01:00:00:00 to 01:00:05:00 at 25 frames a second has 125 frames.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
+from pathlib import Path
+
+from ..errors import ListError
+from .headers import Header, Units
+from .ids import check_id, id_key, numbered_id
+from .rows import Form, Row, Sheet, read_sheet
+from .slots import CutList, Problem, Slot, overlaps, shown
+from .spans import TIME_WORDS, TIMES, Fault, Span, Times, mixed_timecode, mixed_units, read_times, spans
+
+# Synonyms are common practice in edit exports and spreadsheets; the first name of each is our own.
+_NAMES = {
+    "slot": ("slot", "slot id", "slot no", "id", "no", "nr", "number", "num", "n", "event", "clip", "shot no"),
+    "start": (
+        *("start", "in", "record in", "rec in", "timeline in", "start time", "in time", "in point", "begin", "from"),
+        *("timecode", "tc", "anfang", "beginn", "von", "debut"),
+    ),
+    "end": (
+        *("end", "out", "record out", "rec out", "timeline out", "end time", "out time", "out point", "stop", "to"),
+        *("finish", "until", "ende", "bis", "fin"),
+    ),
+    "length": ("length", "duration", "dur", "len", "frames", "seconds", "lange", "laenge", "dauer", "duree"),
+    "wanted": (
+        *("wanted", "what should be seen", "what to see", "to be seen", "what", "see", "seen", "picture", "work"),
+        *("artwork", "title", "description", "desc", "subject", "content", "werk", "titel", "bild", "titre", "oeuvre"),
+    ),
+    "still": (
+        *("still", "file", "file name", "photograph", "photo", "image", "picture file", "image file", "photo file"),
+        *("datei", "foto", "fichier"),
+    ),
+    "shot": ("shot", "move", "movement", "camera move", "shot kind", "shot type", "camera"),
+    "caption": ("caption", "captions", "lower third", "legend", "text"),
+    "credit": ("credit", "credits", "credit line", "photo credit", "courtesy", "copyright", "photographer", "rights"),
+    "note": ("note", "notes", "comment", "comments", "remark", "remarks", "bemerkung"),
+}
+_TEXTS = ("wanted", "still", "shot", "caption", "credit", "note")
+
+
+def _enough(header: Header) -> bool:
+    return "length" in header.places or {"start", "end"} <= header.places.keys()
+
+
+_FORM = Form(
+    name="cut list",
+    vocabulary=_NAMES,
+    enough=_enough,
+    need="start and end, or length (slot, start, end, wanted would work)",
+    units=Units(frozenset(TIMES), TIME_WORDS),
+)
+
+
+def read_cut_list(path: Path, rate: Fraction) -> CutList:
+    """Read a cut list from a CSV file at a rate in frames per second.
+
+    A row that cannot be used is a problem, not an error; raise ListError where the file has no usable row at all.
+    """
+    sheet = read_sheet(path, _FORM)
+    times = [read_times(row, sheet.header.units, rate) for row in sheet.rows]
+    slots, faults = _slots(sheet, list(spans(times, rate)))
+    told = [*faults, *mixed_units(times), *mixed_timecode(times)]
+    problems = [*sheet.problems, *(_problem(sheet.header, row, fault) for row, fault in told)]
+    if not slots:
+        raise ListError(_no_rows(path, problems))
+    problems += overlaps(slots, sheet.header.columns.get("start", ""))
+    return CutList(
+        slots=slots,
+        problems=tuple(sorted(problems, key=lambda problem: problem.line)),
+        columns=sheet.header.columns,
+        ignored=sheet.header.ignored,
+        drop=_is_drop(times),
+    )
+
+
+def _slots(sheet: Sheet, read: Sequence[Span]) -> tuple[tuple[Slot, ...], list[tuple[Row, Fault]]]:
+    slots: list[Slot] = []
+    faults: list[tuple[Row, Fault]] = []
+    taken: dict[str, int] = {}
+    for place, span in enumerate(read, 1):
+        row = span.row
+        slot = row["slot"] or numbered_id(place, len(read))
+        found = [*span.faults, *_faults_of_id(slot, row, taken, "slot" in sheet.header.places)]
+        if span.frames is not None and not any(fault.costs for fault in found):
+            slots.append(_slot(check_id(slot), span.frames, row))
+            taken[id_key(slots[-1].id)] = row.line
+            found += _faults_of_wish(row)
+        faults += [(row, fault) for fault in found]
+    return tuple(slots), faults
+
+
+def _slot(slot: str, frames: range, row: Row) -> Slot:
+    return Slot(slot, frames.start, len(frames), line=row.line, **{column: row[column] for column in _TEXTS})
+
+
+def _faults_of_id(slot: str, row: Row, taken: dict[str, int], has_column: bool) -> Iterator[Fault]:
+    try:
+        line = taken.get(id_key(check_id(slot)), 0)
+    except ValueError as error:
+        yield Fault("slot", f"{shown(slot)} cannot be used: {error}")
+        return
+    if line:
+        yield Fault(
+            "slot", f"{shown(slot)} is the id of line {line} too, and both would be one file; case does not count"
+        )
+    elif has_column and not row["slot"]:
+        yield Fault("slot", f"empty, so the slot is numbered {shown(slot)} after its row", costs=False)
+
+
+def _faults_of_wish(row: Row) -> Iterator[Fault]:
+    if not row["wanted"] and not row["still"]:
+        yield Fault("wanted", "neither wanted nor still says what should be seen; the slot will be a card", costs=False)
+
+
+def _problem(header: Header, row: Row, fault: Fault) -> Problem:
+    column = header.columns.get(fault.column, "")
+    return Problem(row.line, column, fault.message + ("; the row is left out" if fault.costs else ""))
+
+
+def _is_drop(times: Iterable[Times]) -> bool:
+    return any(moment.drop for row in times for moment in row.moments.values())
+
+
+def _no_rows(path: Path, problems: Sequence[Problem]) -> str:
+    first = "; ".join(str(problem) for problem in problems[:3])
+    return f"'{path}' has no usable row below its header" + (f": {first}" if first else "; a row a slot would work")
