@@ -40,12 +40,12 @@ class Rect:
 
     @property
     def right(self) -> float:
-        """x of the right edge."""
+        """The right edge's x."""
         return self.x + self.width
 
     @property
     def bottom(self) -> float:
-        """y of the bottom edge."""
+        """The bottom edge's y."""
         return self.y + self.height
 
     @property
@@ -60,9 +60,7 @@ class Rect:
 
     def within(self, other: Rect) -> bool:
         """Whether no part of this rectangle lies outside `other`."""
-        return (
-            self.x >= other.x and self.y >= other.y and self.right <= other.right and self.bottom <= other.bottom
-        )
+        return self.x >= other.x and self.y >= other.y and self.right <= other.right and self.bottom <= other.bottom
 
 
 def bounds(size: Size) -> Rect:

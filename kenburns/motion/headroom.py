@@ -1,0 +1,93 @@
+"""How many pixels a frame and a zoom need, and whether a photograph has them.
+
+Zoom 1: the largest view of the frame's aspect inside the picture fills the frame. Zoom 2 shows half as much across.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from .geometry import Size
+
+Verdict = Literal["good", "short", "small"]
+
+
+@dataclass(frozen=True, slots=True)
+class Headroom:
+    """What one photograph bears in one frame before a pixel would be enlarged. Made by `headroom`."""
+
+    still: Size
+    frame: Size
+    zoom: float  # the zoom asked for, at least 1
+    largest_zoom: float  # the zoom at which one source pixel is one frame pixel; below 1 if it cannot fill the frame
+    verdict: Verdict  # "good": bears the zoom; "short": fills the frame, but not at this zoom; "small": less than it
+    needed: Size | None  # the smallest size of the same shape that bears the zoom; None where this one does
+    reason: str  # one sentence, to be put after the photograph's name
+
+    @property
+    def smallest_detail(self) -> Size:
+        """The smallest detail that can fill the frame, in source pixels: at 1:1, the frame's own size."""
+        return self.frame
+
+    @property
+    def smallest_detail_share(self) -> float:
+        """Width of the smallest detail as a share of the picture's width; above 1 where the picture is narrower."""
+        return self.frame.width / self.still.width
+
+
+def headroom(still: Size, frame: Size, zoom: float | Fraction = 1.0) -> Headroom:
+    """Return what `still` bears in `frame`, judged at `zoom`; ValueError for a zoom below 1 or not finite.
+
+    Compared in whole numbers and fractions: 4224 pixels bear a zoom of 1.1 on 3840, 4223 do not.
+    """
+    exact = _as_typed(zoom)
+    largest = min(Fraction(still.width, frame.width), Fraction(still.height, frame.height))
+    verdict = _verdict(largest, exact)
+    needed = None if verdict == "good" else _scaled_up(still, exact / largest)
+    reason = _reason(still, frame, exact, largest, needed)
+    return Headroom(still, frame, float(zoom), float(largest), verdict, needed, reason)
+
+
+def detail_cm(room: Headroom, work_width_cm: float, work_height_cm: float) -> tuple[float, float]:
+    """Return width and height of the smallest detail on the work itself, in centimetres, at most the whole work.
+
+    For a photograph that shows the work edge to edge. Raises ValueError for a size that is not above 0.
+    """
+    if not (work_width_cm > 0 and work_height_cm > 0):
+        raise ValueError(f"a work's width and height are above 0 cm, not {work_width_cm} and {work_height_cm}")
+    across = min(room.frame.width / room.still.width, 1.0)
+    down = min(room.frame.height / room.still.height, 1.0)
+    return across * work_width_cm, down * work_height_cm
+
+
+def _as_typed(zoom: float | Fraction) -> Fraction:
+    """Return the zoom a person meant: 1.1 is 11/10, not the double next to it."""
+    if not 1 <= zoom < math.inf:
+        raise ValueError(f"a zoom is at least 1 (the picture fills the frame), not {zoom}")
+    return zoom if isinstance(zoom, Fraction) else Fraction(repr(float(zoom)))
+
+
+def _verdict(largest: Fraction, zoom: Fraction) -> Verdict:
+    if largest >= zoom:
+        return "good"
+    return "short" if largest >= 1 else "small"
+
+
+def _scaled_up(size: Size, factor: Fraction) -> Size:
+    return Size(math.ceil(size.width * factor), math.ceil(size.height * factor))
+
+
+def _reason(still: Size, frame: Size, zoom: Fraction, largest: Fraction, needed: Size | None) -> str:
+    has = f"{_pixels(still)} px"
+    if needed is None:
+        return f"{has}; a {_pixels(frame)} frame can zoom to {float(largest):.2f} before 1:1"
+    least = _scaled_up(frame, zoom)
+    at = "" if zoom == 1 else f" at zoom {float(zoom):g}"
+    return f"{has}; a {_pixels(frame)} frame{at} needs at least {_pixels(least)}: ask for {_pixels(needed)}"
+
+
+def _pixels(size: Size) -> str:
+    return f"{size.width}×{size.height}"

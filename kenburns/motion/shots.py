@@ -1,0 +1,201 @@
+"""Still, details and a length in frames -> shots.
+
+A move that would be too fast for its slot is made smaller, not faster; a kind for which the photograph has no room
+gives way to the nearest that it has room for. Either way the shot's notes say so.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from ..errors import ShotError
+from .geometry import Rect, Size
+from .pacing import Pace, at_most, fastest, held, timed, too_fast
+from .path import Shot
+from .views import (
+    LEAST_TRAVEL,
+    Scene,
+    Views,
+    detail_views,
+    hold_views,
+    pan_views,
+    pull_views,
+    push_views,
+    scene,
+    tilt_views,
+    tour_views,
+    travel,
+)
+
+__all__ = ["KINDS", "Pace", "Shot", "parse_kind", "plan_shots", "shot_kinds_for"]
+
+KINDS = ("hold", "push in", "pull out", "pan", "tilt", "tour", "whole, then detail")
+
+_VIEWS: dict[str, Callable[[Scene], Views]] = {
+    "hold": hold_views,
+    "push in": push_views,
+    "pull out": pull_views,
+    "pan": pan_views,
+    "tilt": tilt_views,
+    "tour": tour_views,
+    "whole, then detail": detail_views,
+}
+
+# What stands in where a photograph has no room for a kind.
+_NEAREST = {
+    "push in": "hold",
+    "pull out": "hold",
+    "pan": "push in",
+    "tilt": "push in",
+    "tour": "push in",
+    "whole, then detail": "push in",
+}
+
+# What people write, letters only and in lower case.
+_SPELLINGS = {
+    "hold": ("hold", "still", "static", "none"),
+    "push in": ("push in", "push", "zoom in", "zoom", "in"),
+    "pull out": ("pull out", "pull", "pull back", "zoom out", "out"),
+    "pan": ("pan",),
+    "tilt": ("tilt",),
+    "tour": ("tour", "details"),
+    "whole, then detail": ("whole then detail", "whole and detail", "whole detail"),
+}
+
+_KIND_OF = {spelling: kind for kind, spellings in _SPELLINGS.items() for spelling in spellings}
+
+# How much closer an undirected push in ends where nobody has set a pace.
+_DEPTH = 1.25
+
+
+def parse_kind(text: str) -> str:
+    """Return the kind of KINDS that a person means by `text`: "Push-In", "zoom in" and "push" are "push in".
+
+    Raises ShotError where it is none.
+    """
+    kind = _KIND_OF.get(" ".join(re.findall(r"[a-z]+", text.lower())))
+    if kind is None:
+        raise ShotError(f"shot {text!r} is not known; use {_listed()}")
+    return kind
+
+
+def shot_kinds_for(
+    still: Size, details: Sequence[Rect], frame: Size, work: Rect | None = None, depth: float = _DEPTH
+) -> tuple[str, ...]:
+    """Return the kinds, in the order of KINDS, that really move here; ("hold",) where none does.
+
+    A tour of fewer than two details is left out: it would be a push in.
+    """
+    where = scene(still, details, frame, depth, work)
+    moving = tuple(kind for kind in KINDS if kind != "hold" and _has_room(kind, where))
+    return tuple(kind for kind in moving if kind != "tour" or len(details) > 1) or ("hold",)
+
+
+def plan_shots(
+    kind: str,
+    still: Size,
+    details: Sequence[Rect],
+    frame: Size,
+    frames: int,
+    pace: Pace,
+    work: Rect | None = None,
+) -> tuple[Shot, ...]:
+    """Return the shots of one slot; their frames sum to `frames`.
+
+    `work` is the part of the picture that is the work, by default all of it. Details are rectangles in source pixels,
+    the best first; they are brought to the frame's aspect, size and into the picture where they are not.
+
+    Raises ShotError for a kind not in KINDS and ValueError for fewer frames than one.
+    """
+    if kind not in KINDS:
+        raise ShotError(f"shot {kind!r} is not known; use {_listed()}")
+    if frames < 1:
+        raise ValueError(f"a shot is 1 frame or longer, not {frames}")
+    where = scene(still, details, frame, pace.depth, work)
+    made = _possible(kind, where)
+    if made == "hold" or frames == 1:
+        return (held(where.whole, frames, pace, _hold_notes(kind, made, where)),)
+    shots = _shots(made, where, frames, pace)
+    return (replace(shots[0], notes=(*_stand_in_notes(kind, made, where), *shots[0].notes)), *shots[1:])
+
+
+def _shots(kind: str, where: Scene, frames: int, pace: Pace) -> tuple[Shot, ...]:
+    if kind == "whole, then detail":
+        return _whole_then_detail(where, frames, pace)
+    views = _VIEWS[kind](where)
+    if kind == "tour":
+        return (_tour(views, frames, pace, where),)
+    return (at_most(kind, views, _kept(kind, where), frames, pace, where),)
+
+
+def _kept(kind: str, where: Scene) -> float:
+    """Return the place on the way that stays when a move is made smaller: what the shot is about."""
+    if kind in ("pan", "tilt"):
+        return 0.0 if where.details else 0.5
+    return 1.0 if kind == "pull out" else 0.0
+
+
+def _whole_then_detail(where: Scene, frames: int, pace: Pace) -> tuple[Shot, ...]:
+    """Return a hold on the whole for half the slot, and after the cut a gentle move on the detail."""
+    first = frames // 2
+    views = detail_views(where)
+    whole = held(where.whole, first, pace)
+    if len(views) == 1 or frames - first < len(views):
+        return whole, held(views[-1], frames - first, pace)
+    return whole, at_most("push in", views, 1.0, frames - first, pace, where)
+
+
+def _tour(views: Views, frames: int, pace: Pace, where: Scene) -> Shot:
+    """Return the tour through as many views as the frames and the limit allow; of one detail only, a part."""
+    most = min(len(views), frames)
+    tours = (timed("tour", views[:count], frames, pace, where) for count in range(most, 2, -1))
+    shot = next((tour for tour in tours if pace.limit is None or fastest(tour, where) <= pace.limit), None)
+    shot = shot or at_most("tour", views[:2], 0.0, frames, pace, where)
+    left_out = len(views) - max(len(shot.stops), 2)
+    return replace(shot, notes=(*_tour_notes(views, left_out, frames, pace, where), *shot.notes)) if left_out else shot
+
+
+def _tour_notes(views: Views, left_out: int, frames: int, pace: Pace, where: Scene) -> tuple[str, ...]:
+    what = f"left out the last {left_out} of {len(views) - 1} details"
+    if len(views) > frames or pace.limit is None:
+        return (f"{what}: the slot has {frames} frames",)
+    speed = fastest(timed("tour", views, frames, pace, where), where)
+    return (f"{what}: {too_fast('the whole tour', frames, speed, pace.limit)}",)
+
+
+def _possible(kind: str, where: Scene) -> str:
+    while not _has_room(kind, where):
+        kind = _NEAREST[kind]
+    return kind
+
+
+def _has_room(kind: str, where: Scene) -> bool:
+    views = _VIEWS[kind](where)
+    return bool(views) if kind in ("hold", "whole, then detail") else travel(views) >= LEAST_TRAVEL
+
+
+def _hold_notes(kind: str, made: str, where: Scene) -> tuple[str, ...]:
+    if where.is_small:
+        return (f"{_pixels(where.still)} px is less than the {_pixels(where.frame)} frame: shown whole at 1:1",)
+    if made != "hold":
+        return (f"'hold' in place of {kind!r}: the slot is one frame long",)
+    return _stand_in_notes(kind, made, where)
+
+
+def _stand_in_notes(kind: str, made: str, where: Scene) -> tuple[str, ...]:
+    if made == kind:
+        return ()
+    if kind in ("tour", "whole, then detail") and not where.details:
+        return (f"{made!r} in place of {kind!r}: no detail is given",)
+    room = f"{_pixels(where.still)} px leaves a {_pixels(where.frame)} frame too little room to move"
+    return (f"{made!r} in place of {kind!r}: {room}",)
+
+
+def _pixels(size: Size) -> str:
+    return f"{size.width}×{size.height}"
+
+
+def _listed() -> str:
+    return ", ".join(repr(kind) for kind in KINDS)
