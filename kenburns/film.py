@@ -1,0 +1,164 @@
+"""The film file, film.toml: what the user writes about a film.
+
+What the user writes is checked once, here, into a frozen model. Each key carries the sentence that `kenburns new`
+writes above it, and its default.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from pathlib import Path
+
+from pydantic import Field, ValidationInfo, field_validator
+
+from .errors import FilmFileError, OptionError, PresetError
+from .motion.timebase import parse_timecode
+from .presets import DEFAULTS, card_look, codec, frame_size, pacing, require_frame
+from .toml_file import Table, checked, read_toml, said
+from .values import (
+    Area,
+    Areas,
+    Closeness,
+    Colour,
+    DetailNumbers,
+    Easing,
+    FilledText,
+    Handles,
+    Kind,
+    Name,
+    Rate,
+    Seconds,
+    Text,
+    one_form,
+)
+
+FILM_FILE = "film.toml"
+PRESETS_FOLDER = "presets"
+
+
+class Settings(Table):
+    """[film]: what holds for every clip."""
+
+    title: Text = Field("", description="The film's name; empty: the folder's name")
+    rate: Rate = Field(Fraction(25), description='Frames a second: 24, 25, 30, 50, 60, "23.976", "29.97" or "59.94"')
+    frame: FilledText = Field(
+        DEFAULTS["frames"], description='Size of the clips: a preset such as "uhd", or "1920x1080"'
+    )
+    codec: FilledText = Field(
+        DEFAULTS["codecs"], description="How clips are written: edit, edit-rdd36, review or archive"
+    )
+    pacing: FilledText = Field(DEFAULTS["pacing"], description="How things move: steady, gentle or free")
+    card: FilledText = Field(DEFAULTS["cards"], description="How placeholder cards look: plain")
+    matte: Colour = Field("#161616", description="Colour around a picture that does not fill the frame")
+    handles: Handles = Field(0, description="Extra frames before and after every clip, in motion")
+    start: Text | None = Field(
+        None, description="Timecode of the film's first frame; left out: midnight", examples=["10:00:00:00"]
+    )
+    zoom: Closeness | None = Field(
+        None, description="Closeness that every photograph is checked for; left out: the pacing's", examples=[1.5]
+    )
+
+    @field_validator("start")
+    @classmethod
+    def _is_timecode(cls, start: str | None, info: ValidationInfo) -> str | None:
+        if start is not None and "rate" in info.data:
+            try:
+                parse_timecode(start, info.data["rate"])
+            except ValueError as wrong:
+                raise said(str(wrong)) from None
+        return start
+
+
+class Folders(Table):
+    """[folders]: where things lie, seen from film.toml."""
+
+    photographs: FilledText = Field("photographs", description="The photographs as they came; nothing is written there")
+    cut_list: FilledText = Field("cutlist.csv", description="The cut list: one row a slot")
+    works: FilledText = Field(
+        "works.csv", description="The works list, with sizes and credits, if there is one", examples=["works.csv"]
+    )
+    out: FilledText = Field("out", description="Where clips, cards and sheets go")
+
+
+class StillEdit(Table):
+    """[stills."name.jpg"]: what was set by hand for one photograph. Areas are in pixels of the upright photograph."""
+
+    outline: Area | None = Field(
+        None, description="Where the work lies in the photograph: x, y, width, height", examples=[[120, 80, 5600, 3700]]
+    )
+    details: Areas = Field(
+        (), description="Details to use instead of those proposed", examples=[[[900, 600, 1920, 1080]]]
+    )
+    title: Text = Field("", description="The work's title", examples=["Blue Kitchen"])
+    credit: Text = Field("", description="Who must be named", examples=["Photograph: A. Name"])
+
+
+class SlotEdit(Table):
+    """[slots."12"]: what was set by hand for one slot of the cut list; None and empty leave it as planned."""
+
+    still: FilledText | None = Field(None, description="The photograph to show", examples=["sea.jpg"])
+    shot: Kind | None = Field(
+        None,
+        description='"hold", "push in", "pull out", "pan", "tilt", "tour" or "whole, then detail"',
+        examples=["push in"],
+    )
+    easing: Easing | None = Field(
+        None, description="How a move starts and stops: linear, sine, cubic, minimum-jerk", examples=["sine"]
+    )
+    head: Seconds | None = Field(None, description="Seconds at rest before the first move", examples=[0.4])
+    tail: Seconds | None = Field(None, description="Seconds at rest after the last move", examples=[0.4])
+    details: DetailNumbers = Field(
+        (), description="Details to visit, in this order, by their numbers on the contact sheet", examples=[[2, 1]]
+    )
+    note: Text = Field(
+        "", description="For yourself; it stands on the contact sheet", examples=["calm, before the laugh"]
+    )
+
+
+class Film(Table):
+    """A whole film.toml."""
+
+    settings: Settings = Field(Settings(), alias="film")
+    folders: Folders = Folders()
+    stills: Mapping[Name, StillEdit] = {}
+    slots: Mapping[Name, SlotEdit] = {}
+
+    def still(self, name: str) -> StillEdit:
+        """Return what was set by hand for a photograph, by its path below the photographs' folder."""
+        return self.stills.get(one_form(name), StillEdit())
+
+    def slot(self, name: str) -> SlotEdit:
+        """Return what was set by hand for a slot."""
+        return self.slots.get(one_form(name), SlotEdit())
+
+
+def load_film(path: Path) -> Film:
+    """Read a film.toml; presets it names are looked up, those in presets/ beside it first.
+
+    Raises FilmFileError naming the file, each key that breaks a rule, the value found and what would work.
+    """
+    film = checked(Film, read_toml(path, FilmFileError), path.name, FilmFileError)
+    _know_presets(film.settings, path)
+    return film
+
+
+def _know_presets(settings: Settings, path: Path) -> None:
+    extra = path.parent / PRESETS_FOLDER
+    for key, look_up in _LOOK_UPS.items():
+        try:
+            look_up(getattr(settings, key), extra)
+        except (OptionError, PresetError) as wrong:
+            raise FilmFileError(f"'{path.name}', [film] {key}: {wrong}") from None
+    try:
+        require_frame(codec(settings.codec, extra), frame_size(settings.frame, extra))
+    except OptionError as wrong:
+        raise FilmFileError(f"'{path.name}', [film] frame: {wrong}") from None
+
+
+_LOOK_UPS: Mapping[str, Callable[[str, Path], object]] = {
+    "frame": frame_size,
+    "codec": codec,
+    "pacing": pacing,
+    "card": card_look,
+}
