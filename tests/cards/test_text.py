@@ -1,0 +1,97 @@
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image, ImageDraw
+
+from kenburns.cards.text import breaks_words, clusters, fits, ink, shorten, tidy, wrap
+from kenburns.cards.typeface import face
+
+FONT = face(20)
+WORDS = st.lists(st.text(alphabet="abimWéÅ", min_size=1, max_size=12), min_size=1, max_size=20).map(" ".join)
+
+
+def test_tidy_composes_accents_and_joins_runs_of_spaces() -> None:
+    # Unicode Standard Annex 15, canonical composition: A + U+030A is U+00C5.
+    assert tidy("  A\u030angstro\u0308m \t x  ") == ("Ångström x",)
+
+
+def test_tidy_keeps_paragraphs_and_drops_empty_ones() -> None:
+    assert tidy("one\n\n  \r\ntwo") == ("one", "two")
+
+
+def test_tidy_drops_characters_without_shape() -> None:
+    assert tidy("a\u200bb\u00adc\x07d\ufe0f\u202e") == ("abcd",)
+
+
+def test_tidy_keeps_no_break_spaces() -> None:
+    assert tidy("40\u00a0 cm") == ("40\u00a0 cm",)
+
+
+def test_marks_stay_with_their_letter() -> None:
+    assert clusters("x\u0302\u0301y") == ("x\u0302\u0301", "y")
+
+
+@given(WORDS, st.integers(200, 400))
+@settings(max_examples=60)
+def test_wrapping_keeps_every_word_whole_and_in_order(text: str, measure: int) -> None:
+    lines = wrap(text, FONT, measure)
+    if not breaks_words(text, FONT, measure):
+        assert " ".join(lines) == text
+    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+
+
+@given(WORDS, st.integers(25, 400))
+@settings(max_examples=60)
+def test_no_line_is_wider_than_the_measure(text: str, measure: int) -> None:
+    # 25 px hold any single letter of the alphabet at 20 px an em.
+    assert all(fits(line, FONT, measure) for line in wrap(text, FONT, measure))
+
+
+def test_a_long_word_breaks_after_a_hyphen_or_the_like() -> None:
+    assert wrap("winter-harbour_detail", FONT, ink("winter-harbour_det", FONT).width) == ("winter-harbour_", "detail")
+
+
+def test_a_long_word_without_such_marks_breaks_where_the_line_is_full() -> None:
+    assert wrap("mmmmm", FONT, ink("mm", FONT).width) == ("mm", "mm", "m")
+
+
+def test_a_short_last_word_gets_company() -> None:
+    measure = ink("the boats at the", FONT).width + 3
+    assert (
+        wrap("the boats at the quay", FONT, measure) == ("the boats at", "the quay")
+        or ink("quay", FONT).width > 0.2 * measure
+    )
+    assert wrap("the boats at the x", FONT, measure) == ("the boats at", "the x")
+
+
+def test_a_letter_wider_than_the_measure_stands_alone_and_complete() -> None:
+    assert wrap("WW", FONT, 3) == ("W", "W")
+
+
+def test_shortening_ends_with_an_ellipsis_and_fits() -> None:
+    lines = ("one two three", "four five,", "six")
+    measure = ink("one two three", FONT).width
+    assert shorten(lines, 2, FONT, measure) == ("one two three", "four five…")
+
+
+def test_shortening_drops_whole_words_to_make_room_for_the_ellipsis() -> None:
+    measure = ink("one two three", FONT).width
+    assert shorten(("one two three", "four"), 1, FONT, measure) == ("one two…",)
+
+
+def test_shortening_leaves_alone_what_is_short_enough() -> None:
+    assert shorten(("one", "two"), 2, FONT, 100) == ("one", "two")
+
+
+@pytest.mark.parametrize("text", ["Harbour", "Åj", "x\u0302\u0301\u0302", "j"])
+def test_measured_ink_holds_every_drawn_pixel(text: str) -> None:
+    picture = Image.new("L", (400, 400))
+    ImageDraw.Draw(picture).text((200, 200), text, 255, FONT, anchor="ls")
+    drawn, box = picture.getbbox(), ink(text, FONT)
+    assert drawn is not None
+    assert drawn[0] >= 200 + min(box.left, 0)
+    assert drawn[1] >= 200 + box.top
+    assert drawn[2] <= 200 + box.right
+    assert drawn[3] <= 200 + box.bottom
