@@ -1,6 +1,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -101,8 +103,8 @@ def test_a_note_is_shown_whole_or_its_loss_is_told(card: CardText, frame: Size) 
 def test_lines_never_touch_each_other(card: CardText, frame: Size) -> None:
     area = title_safe(frame)
     lines = laid_out(card, frame)[0].placed(area)
-    rows = sorted({line.baseline: None for line in lines})
-    for upper, lower in zip(rows, rows[1:], strict=False):
+    rows = sorted({line.baseline for line in lines})
+    for upper, lower in pairwise(rows):
         above = max(line.ink.bottom for line in lines if line.baseline == upper)
         below = min(line.ink.top for line in lines if line.baseline == lower)
         assert above <= below
@@ -161,8 +163,8 @@ def test_a_long_slot_name_shrinks_before_it_breaks(card: CardText) -> None:
     assert layout.head[0].text == "s03-orchard-at-night"
 
 
-def test_the_picture_reads_back_from_a_file_unchanged(card: CardText, tmp_path: object) -> None:
-    path = f"{tmp_path}/card.png"
+def test_the_picture_reads_back_from_a_file_unchanged(card: CardText, tmp_path: Path) -> None:
+    path = tmp_path / "card.png"
     placeholder(card, HD, LOOK)[0].save(path)
     with Image.open(path) as back:
         assert np.array_equal(np.asarray(back), pixels(card, HD))
