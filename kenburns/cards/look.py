@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from .families import DEFAULT, file_of
+
 LEAST_CONTRAST = 7.0
 """WCAG 2.2, success criterion 1.4.6 (enhanced, level AAA): text against its ground at least 7:1."""
 
@@ -50,8 +52,8 @@ def contrast(a: str, b: str) -> float:
 class Look:
     """Colours "#rrggbb", text sizes as shares of the frame's height, and the typeface's family name.
 
-    ValueError where an ink stands below 7:1 on the ground, or the sizes do not fall from title to body to small
-    between 0.25 and 0.022.
+    ValueError where an ink stands below 7:1 on the ground, where the sizes do not fall from title to body to small
+    between 0.25 and 0.022, and where the package does not carry the typeface.
     """
 
     ground: str = "#161616"
@@ -60,9 +62,10 @@ class Look:
     title: float = 0.084
     body: float = 0.052
     small: float = 0.031
-    typeface: str = "Noto Sans"
+    typeface: str = DEFAULT
 
     def __post_init__(self) -> None:
+        file_of(self.typeface)
         for name in ("ink", "quiet"):
             _require_contrast(name, getattr(self, name), self.ground)
         if not FLOOR <= self.small <= self.body <= self.title <= LARGEST:

@@ -3,28 +3,15 @@
 from __future__ import annotations
 
 from functools import cache
-from pathlib import Path
 
-import fontpkg_noto_sans
 from PIL import ImageFont
 
 from .coverage import coverage
+from .families import DEFAULT, file_of
 
 REGULAR = 400
 SEMI_BOLD = 600
 """Weights as in the OpenType specification's 'wght' axis (and CSS font-weight)."""
-
-DEFAULT = fontpkg_noto_sans.FAMILY
-
-# Carried by a dependency and under the SIL Open Font Licence, so a card looks the same on every machine.
-_FILES = {DEFAULT: Path(fontpkg_noto_sans.ROOT) / "files" / "NotoSans[wdth,wght].ttf"}
-
-
-def file_of(family: str = DEFAULT) -> Path:
-    """Return the file of a typeface family; ValueError for a family that the package does not carry."""
-    if family not in _FILES:
-        raise ValueError(f"no typeface is named {family!r}; there is {', '.join(map(repr, _FILES))}")
-    return _FILES[family]
 
 
 @cache

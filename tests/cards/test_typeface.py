@@ -6,7 +6,9 @@ from pathlib import Path
 import pytest
 
 from kenburns.cards.coverage import coverage
-from kenburns.cards.typeface import REGULAR, SEMI_BOLD, face, file_of, missing_characters
+from kenburns.cards.families import file_of
+from kenburns.cards.look import Look
+from kenburns.cards.typeface import REGULAR, SEMI_BOLD, face, missing_characters
 
 # Blocks of the Unicode code charts: Basic Latin to Latin Extended-B, combining marks, Greek, Cyrillic, Hebrew, Arabic,
 # general punctuation to arrows, CJK, and a block of emoji beyond the first plane.
@@ -49,6 +51,8 @@ def test_the_same_face_is_opened_once() -> None:
 def test_an_unknown_family_is_refused_with_those_that_work() -> None:
     with pytest.raises(ValueError, match="no typeface is named 'Nosuch'; there is 'Noto Sans'"):
         face(20, REGULAR, "Nosuch")
+    with pytest.raises(ValueError, match="no typeface is named 'Nosuch'"):
+        Look(typeface="Nosuch")
 
 
 def test_text_below_one_pixel_is_refused() -> None:
