@@ -124,9 +124,11 @@ def _list_file(file: Path, folders: Folders, key: str) -> Path | None:
 def _require_own_folder(place: FilmPlace, *, given: bool) -> None:
     """Refuse an out folder that is a file, or the photographs' own: clips could take the originals' names."""
     what = f"out folder '{place.out}'"
-    if place.out.exists() and not place.out.is_dir():
+    if not place.out.exists():
+        return
+    if not place.out.is_dir():
         reason = f"{what} is a file; name a folder"
-    elif place.out.resolve() == place.photographs.resolve():
+    elif place.out.samefile(place.photographs):
         reason = f"{what} holds the photographs, and originals are never written to; name another, such as 'out' in it"
     else:
         return

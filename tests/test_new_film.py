@@ -6,12 +6,14 @@ import csv
 import os
 import re
 import tomllib
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kenburns.cutlist.table import read_cut_list
 from kenburns.errors import OptionError
 from kenburns.film import Folders, Settings, SlotEdit, StillEdit, load_film
 from kenburns.film_place import film_for
@@ -33,6 +35,19 @@ def test_a_fresh_cut_list_is_its_header_only(tmp_path: Path) -> None:
     with (tmp_path / "cutlist.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.reader(file))
     assert rows == [["slot", "start", "end", "wanted", "still", "shot", "caption", "credit", "note"]]
+
+
+def test_the_row_that_a_fresh_film_file_shows_is_a_row_that_the_cut_list_reads(tmp_path: Path) -> None:
+    rows = re.findall(r"^#   (.*)$", film_text("A Film"), flags=re.MULTILINE)
+    new_film(tmp_path)
+    assert (tmp_path / "cutlist.csv").read_text(encoding="utf-8") == rows[0] + "\n"
+    (tmp_path / "cutlist.csv").write_text("\n".join(rows), encoding="utf-8")
+    cut_list = read_cut_list(tmp_path / "cutlist.csv", Fraction(25))
+    assert cut_list.problems == ()
+    # ten hours, five seconds at 25 frames a second; five seconds long
+    assert [(slot.id, slot.start, slot.length, slot.shot) for slot in cut_list.slots] == [
+        ("12", 900125, 125, "push in")
+    ]
 
 
 def uncommented(text: str) -> str:
