@@ -23,7 +23,7 @@ ORDER: tuple[tuple[set[str], ...], ...] = (
     ({"plan", "planning"},),
     ({"render"},),
     ({"deliver"},),
-    ({"make", "demo", "desk", "cli", "__init__", "__main__"},),
+    ({"make", "check", "demo", "desk", "cli", "__init__", "__main__"},),
 )
 PLACE = {
     name: (line, group) for line, groups in enumerate(ORDER) for group, names in enumerate(groups) for name in names
