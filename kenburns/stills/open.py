@@ -1,0 +1,252 @@
+"""The only way from a photograph's file to facts and pixels.
+
+What comes out is upright, full-range sRGB in three bands, whatever went in. Originals are opened for reading only.
+Colour said by anything but an ICC profile (or a HEIC's or AVIF's Display P3 mark) counts as sRGB.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pyvips
+from numpy.typing import NDArray
+
+from ..errors import PhotographError
+from ..motion.geometry import Size
+from .decode import Header, decoding, load, read_header
+from .formats import FORMATS_IN_WORDS, HEAD_BYTES, sniff
+from .profile import Route, convert, route_for
+from .tiff_tags import read_tiff_tags
+
+MAX_PIXELS = 1_500_000_000
+MAX_SIDE = 100_000
+MATTE = (22, 22, 22)
+
+# Raw sensor data travels in TIFF's clothes, with a small preview as the first picture.
+RAW_SUFFIXES = frozenset(
+    {
+        *(".3fr", ".arw", ".cr2", ".cr3", ".dng", ".erf", ".fff", ".iiq", ".mef", ".mos"),
+        *(".mrw", ".nef", ".nrw", ".orf", ".pef", ".raf", ".raw", ".rw2", ".srw", ".x3f"),
+    }
+)
+
+Samples = NDArray[np.uint8] | NDArray[np.uint16]
+
+
+@dataclass(frozen=True, slots=True)
+class Photograph:
+    """One usable photograph file.
+
+    `name` is how it is listed (posix path relative to its folder), `size` the oriented size in pixels, `bits` a
+    sample's depth, `profile` the colour profile in words, `sha256` the file's content as hex.
+    """
+
+    path: Path
+    name: str
+    size: Size
+    format: str
+    bits: int
+    profile: str
+    sha256: str
+
+
+def inspect(path: Path, name: str | None = None) -> Photograph:
+    """Return the facts about a photograph from its header, and its hash; no pixel is decoded.
+
+    Raises PhotographError with a one-line reason. Damage further inside the file shows when pixels are read.
+    """
+    listed = name or path.name
+    kind = _recognise(path, listed)
+    with decoding(listed):
+        header = read_header(path, kind)
+    _refuse_unusable(listed, kind, header)
+    with decoding(listed), path.open("rb") as file:
+        digest = hashlib.file_digest(file, "sha256").hexdigest()
+    return Photograph(path, listed, _upright(header), kind, header.bits, _route(header).label, digest)
+
+
+def _recognise(path: Path, name: str) -> str:
+    with decoding(name), path.open("rb") as file:
+        head = file.read(HEAD_BYTES)
+    if not head:
+        raise PhotographError(f"'{name}' is empty (0 bytes); fetch a fresh copy")
+    kind = sniff(head)
+    if path.suffix.lower() in RAW_SUFFIXES or (kind == "TIFF" and _is_raw(path, name)):
+        raise PhotographError(f"'{name}' is a camera's raw file; develop it and save it as TIFF or JPEG")
+    if kind is None:
+        raise PhotographError(f"'{name}' is by its content none of the formats read; save it as {FORMATS_IN_WORDS}")
+    return kind
+
+
+def _is_raw(path: Path, name: str) -> bool:
+    with decoding(name):
+        return read_tiff_tags(path).is_raw
+
+
+def _refuse_unusable(name: str, kind: str, header: Header) -> None:
+    if header.width * header.height > MAX_PIXELS or max(header.width, header.height) > MAX_SIDE:
+        raise PhotographError(
+            f"'{name}' says that it is {header.width}×{header.height} px; at most {MAX_SIDE:,} px a side and "
+            f"{MAX_PIXELS / 1e9:g} gigapixels are opened: save a smaller version"
+        )
+    if not header.model:
+        raise PhotographError(f"'{name}' is a {kind} that is neither RGB, CMYK nor grey; save it as RGB")
+    if header.sampling not in ("uchar", "ushort"):
+        raise PhotographError(f"'{name}' has samples of type {header.sampling}; save it with 8 or 16 bits a sample")
+    if header.hdr_curve:
+        raise PhotographError(f"'{name}' is high dynamic range ({header.hdr_curve}); save a standard-range version")
+
+
+def _upright(header: Header) -> Size:
+    return Size(header.height, header.width) if header.is_turned else Size(header.width, header.height)
+
+
+def _route(header: Header) -> Route:
+    if header.profile is None and header.is_p3:
+        return Route("Display P3, marked in the file", "p3")
+    return route_for(header.profile, header.model)
+
+
+@dataclass(frozen=True, slots=True)
+class Pixels:
+    """A photograph's pixels, decoded when asked for: sRGB-encoded full-range RGB with BT.709 primaries, upright.
+
+    `dtype` is uint8 where the file has 8 bits and needs no conversion, else uint16 (white 255 or 65535).
+    """
+
+    photograph: Photograph
+    matte: tuple[int, int, int]
+    header: Header
+    route: Route
+
+    @property
+    def size(self) -> Size:
+        """Oriented size in pixels."""
+        return self.photograph.size
+
+    @property
+    def dtype(self) -> np.dtype[Any]:
+        """The samples' type, uint8 or uint16."""
+        return np.dtype(np.uint8 if self.header.sampling == "uchar" and self.route.source is None else np.uint16)
+
+    def strips(self, x: int, y: int, width: int, height: int, rows: int = 256) -> Iterator[tuple[int, Samples]]:
+        """Yield (top row, array of shape (h, width, 3)) from top to bottom, h = `rows` but for the last.
+
+        The rectangle and the top rows are in oriented pixels of the whole photograph. One call decodes the file
+        once; an upright JPEG, PNG or TIFF is never held whole. Raises ValueError for a rectangle outside the
+        picture, PhotographError where the file is damaged.
+        """
+        if (
+            min(x, y) < 0
+            or min(width, height, rows) < 1
+            or x + width > self.size.width
+            or y + height > self.size.height
+        ):
+            raise ValueError(f"{width}x{height}+{x}+{y} in strips of {rows} rows is not inside {self.size}")
+        return self._read(x, y, width, height, rows)
+
+    def _read(self, x: int, y: int, width: int, height: int, rows: int) -> Iterator[tuple[int, Samples]]:
+        with decoding(self.photograph.name):
+            image = self._oriented()
+            region = pyvips.Region.new(image)
+        for top in range(y, y + height, rows):
+            with decoding(self.photograph.name):
+                strip = _fetch(region, image, (x, top, width, min(rows, y + height - top)))
+                array = _three_bands(strip, self.header, self.route, self.matte).numpy()
+            yield top, array
+
+    def _oriented(self) -> pyvips.Image:
+        # Left-right flips keep rows in order; the other turns need the picture whole (libvips keeps a large one in
+        # a temporary file).
+        in_order = self.header.orientation <= 2
+        return load(self.photograph.path, self.photograph.format, self.header, in_order=in_order).autorot()
+
+    def whole(self) -> Samples:
+        """Return the whole picture, shape (height, width, 3); raises PhotographError where the file is damaged."""
+        picture = np.empty((self.size.height, self.size.width, 3), self.dtype)
+        for top, strip in self.strips(0, 0, self.size.width, self.size.height):
+            picture[top : top + len(strip)] = strip
+        return picture
+
+
+def _fetch(region: pyvips.Region, image: pyvips.Image, area: tuple[int, int, int, int]) -> pyvips.Image:
+    """Decode one strip (x, y, width, height) into memory: then all cores may convert it."""
+    strip = pyvips.Image.new_from_memory(region.fetch(*area), *area[2:], image.bands, image.format)
+    return strip.copy(interpretation=image.interpretation)
+
+
+def open_pixels(photograph: Photograph, matte: tuple[int, int, int] = MATTE) -> Pixels:
+    """Return the photograph's pixels, transparent parts laid over `matte` (sRGB, 8-bit); nothing is decoded yet.
+
+    Raises PhotographError where the file can no longer be read or is another than at `inspect`.
+    """
+    with decoding(photograph.name):
+        header = read_header(photograph.path, photograph.format)
+    if _upright(header) != photograph.size:
+        raise PhotographError(f"'{photograph.name}' was {photograph.size} px and is now {_upright(header)}; run again")
+    return Pixels(photograph, matte, header, _route(header))
+
+
+def _three_bands(image: pyvips.Image, header: Header, route: Route, matte: tuple[int, int, int]) -> pyvips.Image:
+    """Return sRGB over the matte; alpha is applied to encoded values, as common practice has it."""
+    colour = image[: header.colour_bands] if header.has_alpha else image
+    if route.source is not None:
+        colour = convert(_expanded(colour, route), route.source)
+    elif header.model == "GRAY":
+        colour = colour.bandjoin([colour, colour])
+    if not header.has_alpha:
+        return colour
+    deep_now, deep_before = colour.format == "ushort", image.format == "ushort"
+    alpha = image[header.colour_bands]
+    if deep_now and not deep_before:
+        alpha = (alpha * 257).cast("ushort")
+    top = 65535 if deep_now else 255
+    return colour.bandjoin(alpha).flatten(background=[level * top / 255 for level in matte], max_alpha=top)
+
+
+def _expanded(colour: pyvips.Image, route: Route) -> pyvips.Image:
+    """Give a grey picture three bands where its profile speaks of RGB."""
+    if colour.bands == 1 and isinstance(route.source, bytes) and route.source[16:20] == b"RGB ":
+        joined = colour.bandjoin([colour, colour])
+        return joined.copy(interpretation="rgb16" if colour.format == "ushort" else "srgb")
+    return colour
+
+
+def small_rgb(photograph: Photograph, longest: int, matte: tuple[int, int, int] = MATTE) -> NDArray[np.uint8]:
+    """Return the whole picture, shape (h, w, 3), its longer side at most `longest` px and never enlarged.
+
+    Raises ValueError for `longest` < 1 and PhotographError where the file is damaged.
+    """
+    if longest < 1:
+        raise ValueError(f"the longer side is at least 1 px, not {longest}")
+    pixels = open_pixels(photograph, matte)
+    with decoding(photograph.name):
+        return _eight_bits(_three_bands(_reduced(pixels, longest), pixels.header, pixels.route, matte).numpy())
+
+
+def _reduced(pixels: Pixels, longest: int) -> pyvips.Image:
+    header, photograph = pixels.header, pixels.photograph
+    ratio = min(1.0, longest / max(header.width, header.height))
+    # Half of the reduction is left to the good filter: JPEG's own is a plain box.
+    shrink = next((step for step in (8, 4, 2) if step * ratio <= 0.5), 1)
+    image = load(photograph.path, photograph.format, header, in_order=True, shrink=shrink)
+    width, height = (max(1, round(side * ratio)) for side in (header.width, header.height))
+    small = _resized(image, width, height, header.has_alpha) if ratio < 1 else image
+    return small.copy_memory().autorot()
+
+
+def _resized(image: pyvips.Image, width: int, height: int, has_alpha: bool) -> pyvips.Image:
+    source = image.premultiply() if has_alpha else image
+    small = source.resize(width / image.width, vscale=height / image.height)
+    return small.unpremultiply().cast(image.format).copy(interpretation=image.interpretation) if has_alpha else small
+
+
+def _eight_bits(samples: Samples) -> NDArray[np.uint8]:
+    if samples.dtype == np.uint8:
+        return samples.astype(np.uint8, copy=False)
+    return ((samples.astype(np.uint32) + 128) // 257).astype(np.uint8)
