@@ -90,7 +90,7 @@ def shot_kinds_for(
     """
     where = scene(still, details, frame, depth, work)
     moving = tuple(kind for kind in KINDS if kind != "hold" and _has_room(kind, where))
-    return tuple(kind for kind in moving if kind != "tour" or len(details) > 1) or ("hold",)
+    return tuple(kind for kind in moving if kind != "tour" or len(tour_views(where)) > 2) or ("hold",)
 
 
 def plan_shots(
@@ -153,16 +153,18 @@ def _tour(views: Views, frames: int, pace: Pace, where: Scene) -> Shot:
     tours = (timed("tour", views[:count], frames, pace, where) for count in range(most, 2, -1))
     shot = next((tour for tour in tours if pace.limit is None or fastest(tour, where) <= pace.limit), None)
     shot = shot or at_most("tour", views[:2], 0.0, frames, pace, where)
-    left_out = len(views) - max(len(shot.stops), 2)
-    return replace(shot, notes=(*_tour_notes(views, left_out, frames, pace, where), *shot.notes)) if left_out else shot
+    shown, given = max(len(shot.stops), 2) - 1, len(views) - 1
+    if shown == given:
+        return shot
+    why = _why_shortened(views, frames, pace, where)
+    return replace(shot, notes=(f"shows the first {shown} of {given} details: {why}", *shot.notes))
 
 
-def _tour_notes(views: Views, left_out: int, frames: int, pace: Pace, where: Scene) -> tuple[str, ...]:
-    what = f"left out the last {left_out} of {len(views) - 1} details"
+def _why_shortened(views: Views, frames: int, pace: Pace, where: Scene) -> str:
     if len(views) > frames or pace.limit is None:
-        return (f"{what}: the slot has {frames} frames",)
+        return f"the slot has {frames} frames"
     speed = fastest(timed("tour", views, frames, pace, where), where)
-    return (f"{what}: {too_fast('the whole tour', frames, speed, pace.limit)}",)
+    return too_fast("the whole tour", frames, speed, pace.limit)
 
 
 def _possible(kind: str, where: Scene) -> str:

@@ -105,8 +105,9 @@ def tilt_views(where: Scene) -> Views:
 
 
 def tour_views(where: Scene) -> Views:
-    """Return the whole, then the details in turn."""
-    return (where.whole, *where.details)
+    """Return the whole, then in turn the details that are closer than it."""
+    whole = where.whole
+    return (whole, *(detail for detail in where.details if _is_closer(whole, detail)))
 
 
 def detail_views(where: Scene) -> Views:
