@@ -172,7 +172,7 @@ def _twice(works: Sequence[Work], header: Header) -> Iterator[Problem]:
             yield Problem(
                 work.line,
                 header.columns["number"],
-                f"{shown(work.number)} is the number of line {before.line} too; both are kept, neither is found by it",
+                f"{shown(work.number)} is the number of line {before.line} too; both works are kept",
             )
 
 
