@@ -1,0 +1,1 @@
+"""The invented demo film: its lists as text, its photographs painted on demand by `paint`."""
