@@ -66,7 +66,10 @@ class Shot:
 
 @dataclass(frozen=True, slots=True)
 class _Edges:
-    """The limits of where a view may lie; the right edge is kept, as x + (right - x) need not round back to it."""
+    """The limits of where a view may lie and how wide it may be.
+
+    The right edge is kept, not the width: left + (right - left) need not round back to it.
+    """
 
     left: float
     top: float
@@ -106,16 +109,17 @@ def shot_path(shot: Shot, still: Size, frame: Size) -> Values:
 def route(kind: str, start: Rect, end: Rect, still: Size, frame: Size) -> Route:
     """Return the way from one rectangle of the frame's aspect to another in a shot of this kind.
 
-    The path of van Wijk & Nuij where it is shorter, stays inside the hull of the picture and both ends and, except in
-    a tour, is nowhere wider than the wider end; else the direct one, which always fulfils all this.
+    The path of van Wijk & Nuij where it is shorter, stays inside the hull of the picture and both ends, and is nowhere
+    wider than the wider end (in a tour also as wide as fits the picture); else the direct one, which always does.
     """
     direct = direct_path(_view(start), _view(end))
     zoom = zoom_path(_view(start), _view(end))
     if zoom.length >= direct.length * (1 - _EQUAL):
         return direct
+    edges = _edges(still, [start, end], frame)
     views = zoom.at(np.linspace(0.0, 1.0, _LOOKS))
-    widest = np.inf if kind == _DRAWS_BACK else max(start.width, end.width) * (1 + _EQUAL)
-    allowed = views[:, 2].max() <= widest and _stay_inside(views, _edges(still, [start, end], frame), frame)
+    widest = (edges.widest if kind == _DRAWS_BACK else max(start.width, end.width)) * (1 + _EQUAL)
+    allowed = views[:, 2].max() <= widest and _stay_inside(views, edges, frame)
     return zoom if allowed else direct
 
 

@@ -145,6 +145,12 @@ def test_a_tour_whose_drawing_back_would_leave_the_picture_goes_straight() -> No
     np.testing.assert_array_equal(shot_path(two_stops("tour", a, b), STILL, HD)[:, 2], 1920)
 
 
+def test_a_tour_does_not_draw_back_further_than_fits_the_picture() -> None:
+    # Both stops are wider than this picture: drawing back would be cut short, with a jolt.
+    a, b = Rect(-5200, 0, 12_288, 6480), Rect(-6144, -3240, 12_288, 6480)
+    assert isinstance(route("tour", a, b, Size(1844, 6473), Size(4096, 2160)), DirectPath)
+
+
 @pytest.mark.parametrize("kind", ["pan", "push in", "pull out"])
 def test_only_a_tour_draws_back(kind: str) -> None:
     a, b = Rect(1500, 1500, 1920, 1080), Rect(5500, 2000, 2000, 1125)

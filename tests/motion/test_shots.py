@@ -67,7 +67,7 @@ def slots(draw: st.DrawFn) -> tuple[str, Size, list[Rect], Size, int, Pace, Rect
     return draw(st.sampled_from(KINDS)), still, details, frame, draw(st.integers(1, 200)), pace, draw(st.none() | rect)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(slots())
 def test_any_slot_is_filled_exactly_above_the_floor_and_within_the_limit(
     slot: tuple[str, Size, list[Rect], Size, int, Pace, Rect | None],
@@ -83,7 +83,7 @@ def test_any_slot_is_filled_exactly_above_the_floor_and_within_the_limit(
             assert speeds(path, frame).max(initial=0) <= pace.limit
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(slots())
 def test_kinds_said_to_move_do_move_and_are_made_as_asked(
     slot: tuple[str, Size, list[Rect], Size, int, Pace, Rect | None],
