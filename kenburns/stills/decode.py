@@ -167,11 +167,14 @@ def load(path: Path, kind: str, header: Header, *, in_order: bool, shrink: int =
 
 
 def _vips_image(path: Path, kind: str, access: str, **options: int) -> pyvips.Image:
-    return pyvips.Operation.call(_LOADERS[kind], str(path), access=access, fail_on="error", **options)
+    # Below "warning" libvips shows a TIFF's unreadable tiles as black.
+    fail_on = "warning" if kind == "TIFF" else "error"
+    return pyvips.Operation.call(_LOADERS[kind], str(path), access=access, fail_on=fail_on, **options)
 
 
 def _heic_image(path: Path) -> pyvips.Image:
-    samples: np.ndarray[Any, Any] = np.ascontiguousarray(np.asarray(_heif(path)))
+    file = _heif(path)
+    samples: np.ndarray[Any, Any] = np.array(file)  # a copy: the decoder's own memory goes with `file`
     bands = 1 if samples.ndim == 2 else samples.shape[2]
     deep = samples.dtype == np.uint16
     names = {True: ("grey16", "rgb16"), False: ("b-w", "srgb")}[deep]

@@ -35,6 +35,8 @@ RAW_SUFFIXES = frozenset(
     }
 )
 
+_RAW = "'{}' is a camera's raw file; develop it and save it as TIFF or JPEG"
+
 Samples = NDArray[np.uint8] | NDArray[np.uint16]
 
 
@@ -76,16 +78,22 @@ def _recognise(path: Path, name: str) -> str:
     if not head:
         raise PhotographError(f"'{name}' is empty (0 bytes); fetch a fresh copy")
     kind = sniff(head)
-    if path.suffix.lower() in RAW_SUFFIXES or (kind == "TIFF" and _is_raw(path, name)):
-        raise PhotographError(f"'{name}' is a camera's raw file; develop it and save it as TIFF or JPEG")
+    if path.suffix.lower() in RAW_SUFFIXES:
+        raise PhotographError(_RAW.format(name))
+    if kind == "TIFF":
+        _refuse_odd_tiff(path, name)
     if kind is None:
         raise PhotographError(f"'{name}' is by its content none of the formats read; save it as {FORMATS_IN_WORDS}")
     return kind
 
 
-def _is_raw(path: Path, name: str) -> bool:
+def _refuse_odd_tiff(path: Path, name: str) -> None:
     with decoding(name):
-        return read_tiff_tags(path).is_raw
+        tags = read_tiff_tags(path)
+    if tags.is_raw:
+        raise PhotographError(_RAW.format(name))
+    if not 1 <= tags.orientation <= 8:
+        raise PhotographError(f"'{name}' has orientation {tags.orientation}; TIFF knows 1 to 8: save it again upright")
 
 
 def _refuse_unusable(name: str, kind: str, header: Header) -> None:

@@ -10,26 +10,28 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-_SUBFILE_TYPE, _EXTRA_SAMPLES, _DNG_VERSION, _CFA_PATTERN = 254, 338, 50706, 33422
-_NEEDED = frozenset({_SUBFILE_TYPE, _EXTRA_SAMPLES, _DNG_VERSION, _CFA_PATTERN})
+_ORIENTATION, _EXTRA_SAMPLES, _CFA_PATTERN, _DNG_VERSION = 274, 338, 33422, 50706
+_NEEDED = frozenset({_ORIENTATION, _EXTRA_SAMPLES, _CFA_PATTERN, _DNG_VERSION})
 _CODES = {1: "B", 3: "H", 4: "I"}  # BYTE, SHORT, LONG
 _MOST_ENTRIES = 4096
 
 
 @dataclass(frozen=True, slots=True)
 class TiffTags:
-    """What the first directory says: whether an extra band is transparency, and whether it is raw sensor data."""
+    """What the first directory says: whether an extra band is transparency, whether it is raw sensor data, which way
+    is up (as written, even outside 1 to 8).
+    """
 
-    has_alpha: bool = False
-    is_raw: bool = False
-    is_reduced: bool = False
+    has_alpha: bool
+    is_raw: bool
+    orientation: int
 
 
 def read_tiff_tags(path: Path) -> TiffTags:
     """Return the deciding tags of the first directory; raises ValueError where there is none to read.
 
     ExtraSamples 0 (unspecified) is a saved selection or spot channel, not transparency; 1 and 2 are alpha
-    (TIFF 6.0 §18). Bit 0 of NewSubfileType marks a reduced copy of another image (TIFF 6.0 §8).
+    (TIFF 6.0 §18).
     """
     with path.open("rb") as file:
         try:
@@ -40,7 +42,7 @@ def read_tiff_tags(path: Path) -> TiffTags:
     return TiffTags(
         has_alpha=extra[:1] in ((1,), (2,)),
         is_raw=_DNG_VERSION in tags or _CFA_PATTERN in tags,
-        is_reduced=bool(tags.get(_SUBFILE_TYPE, (0,))[0] & 1),
+        orientation=tags.get(_ORIENTATION, (1,))[0],
     )
 
 
