@@ -65,6 +65,8 @@ class Codec(Preset):
     options: Mapping[str, str] = {}
     dither: bool
     """Half a step of noise before rounding, against bands in soft grounds."""
+    kernel: Literal["crisp", "gentle"] = "crisp"
+    """How views are filtered: crisp keeps the most detail, gentle rings less at hard edges."""
     smallest: tuple[int, int] = (LEAST_SIDE, LEAST_SIDE)
     """Width and height of the smallest frame the encoder takes, px."""
 

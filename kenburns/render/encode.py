@@ -11,11 +11,14 @@ from typing import Self
 
 import av
 import numpy as np
+from av.video.format import VideoFormat
 from av.video.frame import VideoFrame
 from av.video.stream import VideoStream
 
 from ..errors import RenderError
 from ..motion.geometry import Size
+from .frames import Raster
+from .pyramid import Sampling
 from .resample import Output
 
 # Rec. ITU-T H.273, tables 2 to 4: code 1 is BT.709 for primaries, transfer and matrix; libavutil's range 1 is narrow.
@@ -101,6 +104,15 @@ class ClipWriter:
                 self._mux(None)
         finally:
             self._output.close()
+
+
+def raster_for(pixel_format: str, frame: Size, dither: bool) -> Raster:
+    """Return the raster of a planar Y'CbCr pixel format, by libavutil's name; ValueError for any other."""
+    layout = VideoFormat(pixel_format)
+    if layout.is_rgb or [component.plane for component in layout.components] != [0, 1, 2]:
+        raise ValueError(f"clips are written in planar Y'CbCr, such as yuv422p10le, not {pixel_format}")
+    across, down = 8 // layout.chroma_width(8), 8 // layout.chroma_height(8)
+    return Raster(frame, Sampling(across, down), layout.components[0].bits, dither)
 
 
 def planes(frame: VideoFrame) -> Sequence[Output]:

@@ -140,12 +140,21 @@ def _weigh(
         low = int(np.ceil(centre - reach * step - 0.5))
         high = int(np.floor(centre + reach * step - 0.5))
         start[i] = min(max(low, 0), inputs - taps)
-        row[:] = 0.0
-        total = 0.0
+        total, lean, near, near_lean, near_spread = 0.0, 0.0, 0.0, 0.0, 0.0
         for j in range(low, high + 1):
-            weight = _kernel(shape, (j + 0.5 - centre) / step)
+            x = (j + 0.5 - centre) / step
+            weight, middle = _kernel(shape, x), max(4.0 - x * x, 0.0)
             total += weight
-            row[min(max(j, 0), inputs - 1) - start[i]] += weight
+            lean += weight * x
+            near += middle
+            near_lean += middle * x
+            near_spread += middle * x * x
+        tilt = -lean * near / (near * near_spread - near_lean * near_lean)
+        row[:] = 0.0
+        for j in range(low, high + 1):
+            x = (j + 0.5 - centre) / step
+            upright = _kernel(shape, x) + tilt * (x - near_lean / near) * max(4.0 - x * x, 0.0)
+            row[min(max(j, 0), inputs - 1) - start[i]] += upright
         for t in range(taps):
             weights[i, t] = seen * row[t] / total
 

@@ -1,0 +1,166 @@
+"""plan.json: one entry a slot, a shot or a card; whole frame counts; stops in source pixels.
+
+A plain document. A person reads and edits it, compares it after a recut, and keeps it with the film; rendering it twice
+gives the same frames. Its fields are described in the README.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from ..errors import PlanFileError
+from ..motion import path as motion
+from ..motion.geometry import Rect, Size
+
+VERSION = 1
+
+
+class Entry(BaseModel):
+    """Base of everything in the document: read once, never changed."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class PlannedFrame(Entry):
+    """The frame of the clips, in pixels."""
+
+    width: int = Field(ge=16)
+    height: int = Field(ge=16)
+
+    @property
+    def size(self) -> Size:
+        """The same as a Size."""
+        return Size(self.width, self.height)
+
+
+class PlannedStop(Entry):
+    """A view in source pixels, and the first and last frame of the shot at which it rests."""
+
+    x: float
+    y: float
+    width: float = Field(gt=0)
+    height: float = Field(gt=0)
+    arrive: int = Field(ge=0)
+    leave: int = Field(ge=0)
+
+
+class PlannedShot(Entry):
+    """One uncut move."""
+
+    kind: str
+    frames: int = Field(ge=1)
+    easing: str
+    stops: tuple[PlannedStop, ...] = Field(min_length=1)
+    notes: tuple[str, ...] = ()
+
+    @classmethod
+    def of(cls, shot: motion.Shot) -> PlannedShot:
+        """Write down a shot."""
+        stops = tuple(
+            PlannedStop(
+                x=stop.rect.x,
+                y=stop.rect.y,
+                width=stop.rect.width,
+                height=stop.rect.height,
+                arrive=stop.arrive,
+                leave=stop.leave,
+            )
+            for stop in shot.stops
+        )
+        return cls(kind=shot.kind, frames=shot.frames, easing=shot.easing, stops=stops, notes=shot.notes)
+
+    def shot(self) -> motion.Shot:
+        """Return the shot as the motion room knows it."""
+        stops = tuple(
+            motion.Stop(Rect(stop.x, stop.y, stop.width, stop.height), stop.arrive, stop.leave) for stop in self.stops
+        )
+        return motion.Shot(self.kind, self.frames, stops, self.easing, self.notes)
+
+
+class PlannedStill(Entry):
+    """The photograph of a slot: name in the folder, content hash, oriented size, and how it was found."""
+
+    file: str
+    sha256: str
+    width: int = Field(ge=1)
+    height: int = Field(ge=1)
+    matched_by: str
+    score: float = Field(ge=0, le=100)
+
+    @property
+    def size(self) -> Size:
+        """The oriented size."""
+        return Size(self.width, self.height)
+
+
+class PlannedCard(Entry):
+    """What a placeholder card says; times and length are ready text."""
+
+    slot: str
+    wanted: str
+    start_timecode: str
+    end_timecode: str
+    length: str
+    reason: str
+    note: str = ""
+
+
+class PlannedSlot(Entry):
+    """One slot: a clip of a still, or a card until there is one."""
+
+    slot: str
+    file: str
+    kind: Literal["clip", "card"]
+    start: int
+    frames: int = Field(ge=1)
+    wanted: str
+    still: PlannedStill | None = None
+    shots: tuple[PlannedShot, ...] = ()
+    card: PlannedCard | None = None
+    caption: str = ""
+    credit: str = ""
+    note: str = ""
+    flags: tuple[str, ...] = ()
+
+
+class Plan(Entry):
+    """The whole film's stills."""
+
+    version: Literal[1] = VERSION
+    made_by: str = "kenburns"
+    title: str
+    frame: PlannedFrame
+    rate: str
+    drop: bool
+    codec: str
+    card_look: str
+    matte: str
+    kernel: str
+    handles: int = Field(ge=0)
+    slots: tuple[PlannedSlot, ...]
+
+    @property
+    def exact_rate(self) -> Fraction:
+        """Frames a second."""
+        return Fraction(self.rate)
+
+
+def write_plan(plan: Plan) -> str:
+    """Return the text of plan.json."""
+    return plan.model_dump_json(indent=2) + "\n"
+
+
+def read_plan(path: Path) -> Plan:
+    """Read a plan.json; PlanFileError when it is none, or has another version."""
+    try:
+        return Plan.model_validate_json(path.read_bytes())
+    except OSError as error:
+        raise PlanFileError(f"'{path}' cannot be read: {error.strerror}") from error
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(str(part) for part in first["loc"]) or "the whole file"
+        raise PlanFileError(f"'{path}' is not a plan of version {VERSION}: {where}: {first['msg']}") from error

@@ -1,0 +1,196 @@
+"""The join: cut list, photographs, details and hand edits become a plan. No pixel is touched here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from ..cutlist.match import Match
+from ..cutlist.slots import CutList, Slot
+from ..errors import ShotError
+from ..film import Film, SlotEdit
+from ..motion.geometry import Rect, Size
+from ..motion.headroom import headroom
+from ..motion.path import speed_limit
+from ..motion.shots import Pace, parse_kind, plan_shots, shot_kinds_for
+from ..motion.timebase import format_timecode, rate_text
+from ..presets import Pacing
+from ..stills.open import Photograph
+from .choose import choose_kind
+from .document import Plan, PlannedCard, PlannedFrame, PlannedShot, PlannedSlot, PlannedStill
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """How the film is delivered; every choice made, none left to the renderer."""
+
+    title: str
+    frame: Size
+    rate: Fraction
+    codec: str
+    extension: str
+    pacing: Pacing
+    card_look: str
+    matte: str
+    kernel: str
+    handles: int
+    zoom: float
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What there is to show, by file name: photographs, and the details proposed in each, best first."""
+
+    photographs: Mapping[str, Photograph]
+    details: Mapping[str, Sequence[Rect]]
+
+
+def plan_film(delivery: Delivery, cut_list: CutList, matches: Sequence[Match], material: Material, film: Film) -> Plan:
+    """Return the plan of all slots of the cut list, in its order; `matches` has one entry a slot."""
+    slots: list[PlannedSlot] = []
+    before = ""
+    for slot, match in zip(cut_list.slots, matches, strict=True):
+        planned = _plan_slot(_edited(slot, film.slot(slot.id)), match, delivery, cut_list.drop, material, film, before)
+        before = planned.shots[-1].kind if planned.shots else ""
+        slots.append(planned)
+    return Plan(
+        title=delivery.title,
+        frame=PlannedFrame(width=delivery.frame.width, height=delivery.frame.height),
+        rate=rate_text(delivery.rate),
+        drop=cut_list.drop,
+        codec=delivery.codec,
+        card_look=delivery.card_look,
+        matte=delivery.matte,
+        kernel=delivery.kernel,
+        handles=delivery.handles,
+        slots=tuple(slots),
+    )
+
+
+def with_edits(slots: Iterable[Slot], film: Film) -> tuple[Slot, ...]:
+    """Return the slots with what film.toml says of their still, shot and note in the place of the cut list's word."""
+    return tuple(_edited(slot, film.slot(slot.id)) for slot in slots)
+
+
+def _edited(slot: Slot, edit: SlotEdit) -> Slot:
+    return replace(
+        slot, still=edit.still or slot.still, shot=edit.shot or slot.shot, note=edit.note or slot.note
+    )
+
+
+def _plan_slot(
+    slot: Slot, match: Match, delivery: Delivery, drop: bool, material: Material, film: Film, before: str
+) -> PlannedSlot:
+    common = PlannedSlot(
+        slot=slot.id,
+        file=f"{slot.id}.{delivery.extension}",
+        kind="card",
+        start=slot.start,
+        frames=slot.length,
+        wanted=slot.wanted,
+        caption=slot.caption,
+        credit=slot.credit,
+        note=slot.note,
+    )
+    photograph = material.photographs.get(match.file) if match.file and match.certain else None
+    if photograph is None:
+        return _card(common, match, delivery, drop)
+    return _clip(common, slot, match, photograph, delivery, material, film, before)
+
+
+def _card(slot: PlannedSlot, match: Match, delivery: Delivery, drop: bool) -> PlannedSlot:
+    reason = _missing(match)
+
+    def timecode(frame: int) -> str:
+        return format_timecode(frame, delivery.rate, drop=drop)
+
+    card = PlannedCard(
+        slot=slot.slot,
+        wanted=slot.wanted or slot.slot,
+        start_timecode=timecode(slot.start),
+        end_timecode=timecode(slot.start + slot.frames),
+        length=f"{slot.frames / delivery.rate:.2f} s · {slot.frames} frames",
+        reason=reason,
+        note=slot.note,
+    )
+    return slot.model_copy(update={"card": card, "flags": (reason,)})
+
+
+def _missing(match: Match) -> str:
+    if not match.candidates:
+        return "no photograph yet"
+    names = " or ".join(f"'{name}' ({score:.0f})" for name, score in match.candidates[:2])
+    return f"uncertain match: perhaps {names}"
+
+
+def _clip(
+    slot: PlannedSlot,
+    wish: Slot,
+    match: Match,
+    photograph: Photograph,
+    delivery: Delivery,
+    material: Material,
+    film: Film,
+    before: str,
+) -> PlannedSlot:
+    edit, hand = film.slot(wish.id), film.still(photograph.name)
+    details = _chosen(tuple(hand.details) or tuple(material.details.get(photograph.name, ())), edit)
+    kind, flags = _kind(wish, photograph, details, hand.outline, delivery, before)
+    length = slot.frames + 2 * delivery.handles
+    shots = plan_shots(
+        kind, photograph.size, details, delivery.frame, length, _pace(delivery, edit), hand.outline
+    )
+    still = PlannedStill(
+        file=photograph.name,
+        sha256=photograph.sha256,
+        width=photograph.size.width,
+        height=photograph.size.height,
+        matched_by=match.by,
+        score=match.score,
+    )
+    return slot.model_copy(
+        update={
+            "kind": "clip",
+            "still": still,
+            "shots": tuple(PlannedShot.of(shot) for shot in shots),
+            "credit": slot.credit or hand.credit,
+            "flags": (*flags, *_too_small(photograph, delivery)),
+        }
+    )
+
+
+def _chosen(details: Sequence[Rect], edit: SlotEdit) -> tuple[Rect, ...]:
+    """Return the details a slot visits: those chosen by number, or all as they are ranked."""
+    return tuple(details[number - 1] for number in edit.details if number <= len(details)) or tuple(details)
+
+
+def _kind(
+    wish: Slot, photograph: Photograph, details: Sequence[Rect], work: Rect | None, delivery: Delivery, before: str
+) -> tuple[str, tuple[str, ...]]:
+    flags: tuple[str, ...] = ()
+    if wish.shot:
+        try:
+            return parse_kind(wish.shot), ()
+        except ShotError as error:
+            flags = (f"{error}; a move was chosen instead",)
+    possible = shot_kinds_for(photograph.size, details, delivery.frame, work, delivery.pacing.depth)
+    return choose_kind(wish.id, possible, before, float(wish.length / delivery.rate)), flags
+
+
+def _pace(delivery: Delivery, edit: SlotEdit) -> Pace:
+    pacing, rate = delivery.pacing, delivery.rate
+    seconds = pacing.speed_seconds
+    return Pace(
+        easing=edit.easing or pacing.easing,
+        head=round((pacing.head if edit.head is None else edit.head) * rate),
+        tail=round((pacing.tail if edit.tail is None else edit.tail) * rate),
+        rest=round(pacing.rest * rate),
+        limit=speed_limit(delivery.frame, rate, seconds) if seconds else None,
+        depth=pacing.depth,
+    )
+
+
+def _too_small(photograph: Photograph, delivery: Delivery) -> tuple[str, ...]:
+    room = headroom(photograph.size, delivery.frame, delivery.zoom)
+    return () if room.verdict == "good" else (f"'{photograph.name}' {room.reason}",)

@@ -1,0 +1,72 @@
+"""One path over one pyramid to one file: frames are made in one thread and encoded in another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from av.video.frame import VideoFrame
+
+from ..motion.geometry import Rect
+from .ahead import ahead
+from .encode import ClipWriter, Encoding, planes
+from .files import whole_file
+from .frames import Raster, draw, output_codes
+from .pyramid import Pyramid
+
+_AHEAD = 4  # frames waiting for the encoder: enough to even out its pauses, little memory
+
+Progress = Callable[[int], None]
+"""Called with the number of frames written so far."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """How clips are made: their raster, encoding, rate, kernel and matte (8-bit sRGB)."""
+
+    raster: Raster
+    encoding: Encoding
+    rate: Fraction
+    kernel: str
+    matte: tuple[int, int, int]
+
+
+def write_clip(
+    path: Path,
+    pyramid: Pyramid,
+    views: Sequence[Rect],
+    recipe: Recipe,
+    workers: Sequence[Executor],
+    progress: Progress,
+) -> None:
+    """Write one clip, a frame for each view. The file appears whole or not at all; RenderError when it cannot."""
+    with (
+        whole_file(path) as part,
+        ClipWriter(part, recipe.encoding, recipe.raster.frame, recipe.rate) as clip,
+    ):
+        for number, frame in enumerate(ahead(_frames(clip, pyramid, views, recipe, workers), _AHEAD), start=1):
+            clip.write(frame)
+            progress(number)
+
+
+def _frames(
+    clip: ClipWriter, pyramid: Pyramid, views: Sequence[Rect], recipe: Recipe, workers: Sequence[Executor]
+) -> Iterator[VideoFrame]:
+    output = output_codes(recipe.raster)
+    drawn: tuple[Rect, VideoFrame] | None = None
+    for view in views:
+        frame = clip.blank()
+        if drawn is not None and drawn[0] == view:
+            _copy(drawn[1], frame)  # at rest nothing changes, and copying is much cheaper than drawing
+        else:
+            draw(pyramid, view, recipe.raster, output, recipe.kernel, recipe.matte, planes(frame), workers)
+            drawn = view, frame
+        yield frame
+
+
+def _copy(source: VideoFrame, target: VideoFrame) -> None:
+    for samples, copied in zip(planes(source), planes(target), strict=True):
+        copied[:] = samples

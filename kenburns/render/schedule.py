@@ -1,0 +1,144 @@
+"""All clips and cards of a plan, one after another; each photograph is opened once for all its slots.
+
+Within a clip three things overlap: one thread makes frames (helped by others with the rows of each), the encoder's own
+threads encode, and the disk writes.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor, ThreadPoolExecutor
+from contextlib import ExitStack
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..cards.look import Look
+from ..cards.placeholder import placeholder
+from ..cards.wording import CardText
+from ..errors import KenburnsError, PhotographError
+from ..motion.geometry import Rect, Size, bounds
+from ..plan.document import PlannedFrame, PlannedSlot
+from ..plan.views import slot_views
+from ..stills.open import Photograph, open_pixels
+from .clip import Recipe, write_clip
+from .pyramid import Pyramid, build, needed_areas, whole_area
+
+Progress = Callable[[str, int, int], None]
+"""Called with a slot's name, the frames written, and how many there will be."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What became of one slot: remarks for a person, or the error that kept its file from being made."""
+
+    slot: PlannedSlot
+    remarks: tuple[str, ...] = ()
+    error: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What the slots of one plan have in common."""
+
+    frame: PlannedFrame
+    recipe: Recipe
+    look: Look
+    handles: int
+    photographs: Mapping[str, Photograph]
+    out: Path
+
+
+def render(slots: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
+    """Write the file of each slot and tell what became of it; one that fails does not keep the others back."""
+    with ExitStack() as stack:
+        workers = [stack.enter_context(ThreadPoolExecutor(1)) for _ in range(_helpers())]
+        for group in by_still(slots):
+            if group[0].still is None:
+                yield from (_card(slot, job, workers, progress) for slot in group)
+            else:
+                yield from _clips(group, job, workers, progress)
+
+
+def by_still(slots: Iterable[PlannedSlot]) -> list[list[PlannedSlot]]:
+    """Return the slots grouped by photograph, groups and slots in film order; each card is a group of its own."""
+    groups: dict[str, list[PlannedSlot]] = {}
+    for slot in slots:
+        key = f"still {slot.still.file}" if slot.still else f"card {slot.slot}"
+        groups.setdefault(key, []).append(slot)
+    return list(groups.values())
+
+
+def _helpers() -> int:
+    """Return how many threads help the one that makes frames; the encoder brings its own."""
+    return max((os.cpu_count() or 1) // 2 - 1, 0)
+
+
+def _clips(
+    slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], progress: Progress
+) -> Iterator[Made]:
+    views = {slot.slot: slot_views(slot, job.frame) for slot in slots}
+    try:
+        pyramid = _photograph_pyramid(slots[0], [view for each in views.values() for view in each], job)
+    except KenburnsError as error:
+        yield from (Made(slot, error=str(error)) for slot in slots)
+        return
+    for slot in slots:
+        yield _write(slot, pyramid, views[slot.slot], job, workers, progress)
+
+
+def _card(slot: PlannedSlot, job: Job, workers: Sequence[Executor], progress: Progress) -> Made:
+    if slot.card is None:
+        return Made(slot, error=f"slot '{slot.slot}' has neither a still nor a card in the plan")
+    picture, remarks = placeholder(CardText(**slot.card.model_dump()), job.frame.size, job.look)
+    whole = bounds(job.frame.size)
+    pyramid = _picture_pyramid(np.asarray(picture), job)
+    return _write(slot, pyramid, [whole] * (slot.frames + 2 * job.handles), job, workers, progress, remarks)
+
+
+def _write(
+    slot: PlannedSlot,
+    pyramid: Pyramid,
+    views: Sequence[Rect],
+    job: Job,
+    workers: Sequence[Executor],
+    progress: Progress,
+    remarks: tuple[str, ...] = (),
+) -> Made:
+    def tell(done: int) -> None:
+        progress(slot.slot, done, len(views))
+
+    try:
+        write_clip(job.out / slot.file, pyramid, views, job.recipe, workers, tell)
+    except (KenburnsError, OSError) as error:
+        return Made(slot, error=f"'{slot.file}' could not be written: {error}")
+    return Made(slot, remarks)
+
+
+def _photograph_pyramid(slot: PlannedSlot, views: Sequence[Rect], job: Job) -> Pyramid:
+    photograph = _unchanged(slot, job)
+    areas = needed_areas(views, job.frame.size, photograph.size)
+    area = whole_area(areas)
+    pixels = open_pixels(photograph, job.recipe.matte)
+    strips = pixels.strips(area.left, area.top, area.right - area.left, area.bottom - area.top)
+    return build((strip for _, strip in strips), areas, photograph.size, job.recipe.raster.sampling)
+
+
+def _unchanged(slot: PlannedSlot, job: Job) -> Photograph:
+    """Return the photograph that was planned with; PhotographError when it is another one by now."""
+    planned = slot.still
+    if planned is None or planned.file not in job.photographs:
+        raise PhotographError(f"the photograph of slot '{slot.slot}' is no longer there")
+    photograph = job.photographs[planned.file]
+    if photograph.sha256 != planned.sha256:
+        raise PhotographError(f"'{photograph.name}' has changed since the plan was made; plan again")
+    return photograph
+
+
+def _picture_pyramid(picture: NDArray[np.uint8], job: Job) -> Pyramid:
+    size = Size(picture.shape[1], picture.shape[0])
+    areas = needed_areas([bounds(size)], size, size)
+    return build([picture], areas, size, job.recipe.raster.sampling)
