@@ -34,3 +34,9 @@ def missing_characters(text: str, family: str = DEFAULT) -> tuple[str, ...]:
     """Return the characters of `text` that the typeface lacks, each once, in order of appearance."""
     known = coverage(file_of(family))
     return tuple(dict.fromkeys(character for character in text if ord(character) not in known))
+
+
+def substitute(text: str, family: str = DEFAULT) -> str:
+    """Return `text` with "?" for each character that the typeface lacks, line breaks kept."""
+    missing = missing_characters(text.replace("\n", ""), family)
+    return text.translate({ord(character): "?" for character in missing})

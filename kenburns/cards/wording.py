@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 
 from .text import tidy
-from .typeface import missing_characters
+from .typeface import missing_characters, substitute
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +25,7 @@ def drawable(card: CardText, family: str) -> tuple[CardText, tuple[str, ...]]:
     """Return the card tidied, with "?" for each character the typeface lacks, and a remark that names those."""
     tidied = {name: "\n".join(tidy(text)) for name, text in asdict(card).items()}
     missing = missing_characters("".join(tidied.values()).replace("\n", ""), family)
-    table = str.maketrans(dict.fromkeys(missing, "?"))
-    shown = CardText(**{name: text.translate(table) for name, text in tidied.items()})
+    shown = CardText(**{name: substitute(text, family) for name, text in tidied.items()})
     return shown, (_lacking(missing, family),) if missing else ()
 
 

@@ -1,0 +1,120 @@
+"""What a contact sheet shows: every slot with its still, verdict, details and frames; then what was left over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias, get_args
+
+import numpy as np
+from numpy.typing import NDArray
+
+Picture: TypeAlias = NDArray[np.uint8]
+"""Height x width x 3, 8-bit sRGB, already small: a still about 900 px wide fills its place, a frame about 300 px."""
+
+Verdict: TypeAlias = Literal["good", "short", "small", "missing", "unreadable"]
+"""good: bears its move; short: falls short of it; small: below the frame's own size; missing, unreadable: no still."""
+
+Share: TypeAlias = tuple[float, float, float, float]
+"""x, y, width, height of a rectangle as shares, 0 to 1, of the picture's width and height."""
+
+VERDICTS: tuple[str, ...] = get_args(Verdict)
+
+_ROUNDING = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class SheetEntry:
+    """One slot. All texts are ready to show; any of them may be empty but `slot`.
+
+    `details` are numbered from 1 in the order given; `frames` are the first, the middle and the last of the shot.
+    `card`: a placeholder stands in the slot. ValueError for an unknown verdict, a picture that is not RGB of 8 bits,
+    or a detail that leaves the picture.
+    """
+
+    slot: str
+    title: str
+    timecode: str
+    length: str
+    shot: str
+    still_name: str
+    verdict: str
+    remark: str = ""
+    credit: str = ""
+    picture: Picture | None = None
+    details: tuple[Share, ...] = ()
+    frames: tuple[Picture, ...] = ()
+    flags: tuple[str, ...] = ()
+    card: bool = False
+
+    def __post_init__(self) -> None:
+        _require_verdict(self.verdict)
+        _require_pictures(self.slot, (self.picture, *self.frames))
+        for detail in self.details:
+            _require_inside(self.slot, detail)
+
+    @property
+    def attention(self) -> bool:
+        """Whether a person should look at this slot."""
+        return self.verdict != "good" or self.card or bool(self.flags)
+
+    @property
+    def shown(self) -> Picture | None:
+        """The picture to show large: the still, or else the card that stands in its place."""
+        return self.picture if self.picture is not None else next(iter(self.frames), None)
+
+    @property
+    def moments(self) -> tuple[Picture, ...]:
+        """The frames to show small: none where the card itself is shown large."""
+        return self.frames if self.picture is not None else ()
+
+
+@dataclass(frozen=True, eq=False)
+class UnusedStill:
+    """A photograph that no slot uses."""
+
+    name: str
+    verdict: str
+    picture: Picture | None = None
+
+    def __post_init__(self) -> None:
+        _require_verdict(self.verdict)
+        _require_pictures(self.name, (self.picture,))
+
+
+@dataclass(frozen=True, slots=True)
+class RefusedFile:
+    """A file that could not be used, and why."""
+
+    name: str
+    reason: str
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """The whole sheet; `summary` is one sentence under the film's name."""
+
+    film: str
+    summary: str
+    entries: tuple[SheetEntry, ...] = ()
+    unused: tuple[UnusedStill, ...] = ()
+    refused: tuple[RefusedFile, ...] = ()
+
+
+def _require_verdict(verdict: str) -> None:
+    if verdict not in VERDICTS:
+        raise ValueError(f"a verdict is one of {', '.join(VERDICTS)}, not {verdict!r}")
+
+
+def _require_pictures(name: str, pictures: tuple[Picture | None, ...]) -> None:
+    for picture in pictures:
+        if picture is not None and (picture.dtype != np.uint8 or picture.ndim != 3 or picture.shape[2] != 3):
+            raise ValueError(
+                f"a picture of '{name}' is {picture.dtype} {picture.shape}; it must be uint8 (height, width, 3)"
+            )
+
+
+def _require_inside(slot: str, detail: Share) -> None:
+    x, y, width, height = detail
+    low, high = min(x, y), max(x + width, y + height)
+    if not (low >= -_ROUNDING and high <= 1 + _ROUNDING and width > 0 and height > 0):
+        raise ValueError(f"detail {detail} of '{slot}' is not a rectangle in shares, 0 to 1, of its picture")

@@ -1,0 +1,101 @@
+"""The contact sheet's colours, the mark of each verdict, and numbered details: one source for page and picture.
+
+A verdict is told by its word and by the shape of its mark; colour only helps.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from PIL import Image, ImageDraw
+
+from ..cards.typeface import SEMI_BOLD, face
+from .sheet import Share
+
+# Neutral to the last digit, so that the ground tints no artwork; inks at least 7:1 on it (WCAG 2.2, 1.4.6).
+GROUND = "#202020"
+INK = "#f0f0f0"
+QUIET = "#b8b8b8"
+CALL = "#f0b860"
+LINE = "#4a4a4a"
+
+DARK, LIGHT = "#000000", "#ffffff"
+"""Details are drawn light on dark, so that they stand out on any picture."""
+
+
+def colour_of(verdict: str) -> str:
+    """Return the ink for a verdict."""
+    return INK if verdict == "good" else CALL
+
+
+@cache
+def mark_picture(verdict: str, size: int) -> Image.Image:
+    """Return a verdict's mark, `size` px square, on the sheet's ground.
+
+    good: a disc; short: half a disc in a ring; small: a ring; missing: an empty square; unreadable: a cross.
+    """
+    # Pillow draws shapes without smoothing; four times the size, then averaged, is smooth.
+    large = Image.new("RGB", (4 * size, 4 * size), GROUND)
+    draw, colour, width, box = (
+        ImageDraw.Draw(large),
+        colour_of(verdict),
+        max(size // 2, 4),
+        (1, 1, 4 * size - 2, 4 * size - 2),
+    )
+    if verdict == "unreadable":
+        draw.line(box, colour, width)
+        draw.line((box[0], box[3], box[2], box[1]), colour, width)
+    elif verdict == "missing":
+        draw.rectangle(box, outline=colour, width=width)
+    else:
+        draw.ellipse(box, fill=colour if verdict == "good" else None, outline=colour, width=width)
+    if verdict == "short":
+        draw.pieslice(box, 90, 270, fill=colour)
+    return large.reduce(4)
+
+
+_SHAPES = {
+    "good": '<circle cx="8" cy="8" r="7" fill="currentColor"/>',
+    "short": '<circle cx="8" cy="8" r="6"/><path d="M8 2a6 6 0 0 0 0 12z" fill="currentColor"/>',
+    "small": '<circle cx="8" cy="8" r="6"/>',
+    "missing": '<rect x="2" y="2" width="12" height="12"/>',
+    "unreadable": '<path d="M2 2l12 12M2 14L14 2"/>',
+}
+
+
+def mark_svg(verdict: str) -> str:
+    """Return a verdict's mark as SVG in the current text colour."""
+    shape = _SHAPES[verdict]
+    return (
+        '<svg class="mark" viewBox="0 0 16 16" aria-hidden="true" fill="none" stroke="currentColor" '
+        f'stroke-width="2">{shape}</svg>'
+    )
+
+
+def draw_details(picture: Image.Image, details: tuple[Share, ...], size: int) -> None:
+    """Draw numbered rectangles onto an RGB picture, the numbers `size` px an em."""
+    draw = ImageDraw.Draw(picture)
+    line = max(round(size / 10), 1)
+    boxes = [_box(detail, picture) for detail in details]
+    for x0, y0, x1, y1 in boxes:
+        draw.rectangle((x0 - line, y0 - line, x1 + line, y1 + line), outline=DARK, width=3 * line)
+        draw.rectangle((x0, y0, x1, y1), outline=LIGHT, width=line)
+    # Numbers last, so that no rectangle crosses one.
+    for number, (x0, y0, _, _) in enumerate(boxes, 1):
+        _draw_number(draw, str(number), (x0, y0), size)
+
+
+def _box(detail: Share, picture: Image.Image) -> tuple[int, int, int, int]:
+    """Return the outermost pixels of a detail, at least one pixel inside the picture's own edge."""
+    x, y, width, height = detail
+    right, bottom = picture.width - 2, picture.height - 2
+    x0, y0 = min(max(round(x * picture.width), 1), right), min(max(round(y * picture.height), 1), bottom)
+    x1, y1 = round((x + width) * picture.width) - 1, round((y + height) * picture.height) - 1
+    return x0, y0, max(min(x1, right), x0), max(min(y1, bottom), y0)
+
+
+def _draw_number(draw: ImageDraw.ImageDraw, number: str, corner: tuple[int, int], size: int) -> None:
+    font, (x, y) = face(size, SEMI_BOLD), corner
+    width = max(font.getlength(number) + 0.7 * size, 1.4 * size)
+    draw.rectangle((x, y, x + width, y + 1.4 * size), fill=DARK, outline=LIGHT, width=max(round(size / 10), 1))
+    draw.text((x + width / 2, y + 0.7 * size), number, LIGHT, font, anchor="mm")
