@@ -18,6 +18,7 @@ from .surfaces import (
     noise,
     octaves,
     raking,
+    resized,
     room_light,
     sensed,
     step,
@@ -31,7 +32,8 @@ def shoal() -> Pixels:
     height = _roundel(rng, side)
     u, v = grid((side, side))
     radius = np.hypot(u - 0.5, v - 0.5)
-    lows = height - blurred(height, 24)  # patina gathers in the hollows, hands polish the ridges
+    coarse = np.asarray(cv2.resize(height, (side // 4, side // 4), interpolation=cv2.INTER_AREA), np.float32)
+    lows = height - resized(blurred(coarse, 6), (side, side))  # patina gathers in the hollows, hands polish the ridges
     bronze = mix(np.zeros((side, side, 3), np.float32), (116, 82, 50), 1.0)
     bronze = mix(bronze, (78, 102, 86), 0.85 * step(-lows - 1.5 + 1.6 * noise(rng, (side, side), 40), 9))
     bronze = mix(bronze, (186, 134, 76), 0.8 * step(lows - 4, 10))
@@ -70,7 +72,7 @@ def what_the_sea_lends() -> Pixels:
     picture = slate.astype(np.uint8)
     _lichen(rng, picture)
     picture = lit(picture, np.clip(raking(face, 0.34), 0.3, 1.8))
-    return sensed(rng, lit(picture, room_light(shape, (0.1, 0.1), 0.45)))
+    return sensed(rng, lit(picture, room_light(shape, (0.15, 0.1), 0.3)))
 
 
 def _roundel(rng: np.random.Generator, side: int) -> Field:

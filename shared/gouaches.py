@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .strokes import Brush, View, brush_on, draw, primed, scatter, varnished
+from .strokes import Brush, View, brush_on, busy, draw, primed, scatter, varnished
 from .surfaces import (
     Field,
     Pixels,
@@ -31,7 +31,7 @@ def winter_allotment() -> Pixels:
     canvas = primed(shape, (178, 170, 158))
     brush_on(rng, canvas, view, scatter(rng, shape, 34), Brush(120, 44, 8, jitter=5, load=0.4))
     brush_on(rng, canvas, view, scatter(rng, shape, 15), Brush(42, 16, 4, jitter=5, load=0.4))
-    brush_on(rng, canvas, view, scatter(rng, shape, 9), Brush(20, 8, 3, jitter=5, load=0.3))
+    brush_on(rng, canvas, view, scatter(rng, shape, 9, 0.25 + busy(guide)), Brush(20, 8, 3, jitter=5, load=0.3))
     _stalks(rng, canvas)
     light = raking(grain(rng, shape, 1.7), 0.05)
     return sensed(rng, lit(lit(varnished(canvas, strength=0.003), light), room_light(shape, (0.2, 0.2), 0.15)))

@@ -73,7 +73,10 @@ def step(edge: Numbers, softness: float) -> Field:
 def mix(base: Field, colour: tuple[float, float, float] | Numbers, amount: Numbers | float) -> Field:
     """Lay a colour (0-255) or picture over an (h, w, 3) float picture by `amount` (0-1)."""
     weight = np.asarray(amount, np.float32)[..., None]
-    return np.asarray(base + (np.asarray(colour, np.float32) - base) * weight, np.float32)
+    mixed = np.asarray(colour, np.float32) - base
+    mixed *= weight
+    mixed += base
+    return mixed
 
 
 def raking(height: Numbers, strength: float) -> Field:
