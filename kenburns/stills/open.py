@@ -35,6 +35,7 @@ RAW_SUFFIXES = frozenset(
     }
 )
 
+_MODEL = "'{}' is a {} that is neither RGB, CMYK nor grey; save it as RGB"
 _RAW = "'{}' is a camera's raw file; develop it and save it as TIFF or JPEG"
 
 Samples = NDArray[np.uint8] | NDArray[np.uint16]
@@ -92,6 +93,8 @@ def _refuse_odd_tiff(path: Path, name: str) -> None:
         tags = read_tiff_tags(path)
     if tags.is_raw:
         raise PhotographError(_RAW.format(name))
+    if tags.is_lab:
+        raise PhotographError(_MODEL.format(name, "TIFF"))
     if not 1 <= tags.orientation <= 8:
         raise PhotographError(f"'{name}' has orientation {tags.orientation}; TIFF knows 1 to 8: save it again upright")
 
@@ -103,7 +106,7 @@ def _refuse_unusable(name: str, kind: str, header: Header) -> None:
             f"{MAX_PIXELS / 1e9:g} gigapixels are opened: save a smaller version"
         )
     if not header.model:
-        raise PhotographError(f"'{name}' is a {kind} that is neither RGB, CMYK nor grey; save it as RGB")
+        raise PhotographError(_MODEL.format(name, kind))
     if header.sampling not in ("uchar", "ushort"):
         raise PhotographError(f"'{name}' has samples of type {header.sampling}; save it with 8 or 16 bits a sample")
     if header.hdr_curve:

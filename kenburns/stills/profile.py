@@ -22,18 +22,6 @@ UNREADABLE = "unreadable profile, taken as sRGB"
 _FULL = 65535
 _SAME = _FULL / 255  # a profile this near sRGB, everywhere on the probe, needs no conversion
 _HOW = {"intent": "relative", "black_point_compensation": True}
-_D50 = [96.42, 100.0, 82.49]  # the profile connection space's illuminant, ISO 15076-1 §7.2.16
-
-# Linear sRGB from XYZ relative to D50: the inverse of the sRGB primaries adapted to D50 with the Bradford transform.
-# Columns before inversion as in the ICC's own sRGB profile (0.4360 0.2225 0.0139, 0.3851 0.7169 0.0971,
-# 0.1431 0.0606 0.7139), here to seven places from IEC 61966-2-1's chromaticities.
-_LINEAR_FROM_XYZ = np.linalg.inv(
-    [
-        [0.4360413, 0.3851129, 0.1430458],
-        [0.2224845, 0.7169051, 0.0606104],
-        [0.0139202, 0.0970672, 0.7139126],
-    ]
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,15 +122,14 @@ def _probe_result(profile: bytes) -> NDArray[np.uint16]:
 def convert(colour: pyvips.Image, source: bytes | str) -> pyvips.Image:
     """Return a picture without alpha as 16-bit sRGB.
 
-    8-bit values go straight through LittleCMS. For 16-bit values LittleCMS would lay a coarse grid over the
-    transform (measured here: up to 24/255 off beside the gamut's edge), so they go by way of floating-point Lab.
+    8-bit RGB goes straight through LittleCMS, which is fast and exact for matrix profiles. For 16-bit values and for
+    CMYK it would lay a coarse grid over the transform (measured: up to 24/255 off beside the gamut's edge), so those
+    go by way of floating-point XYZ (up to 2/255).
     """
     tagged, how = _tagged(colour, source)
-    if colour.format == "uchar":
+    if colour.format == "uchar" and colour.bands < 4:
         return tagged.icc_transform("srgb", depth=16, **how, **_HOW)
-    xyz = tagged.icc_import(pcs="lab", **how, **_HOW).Lab2XYZ(temp=_D50)
-    linear = (xyz / 100).recomb(pyvips.Image.new_from_array(_LINEAR_FROM_XYZ.tolist()))
-    return linear.copy(interpretation="scrgb").scRGB2sRGB(depth=16)
+    return tagged.icc_import(pcs="xyz", **how, **_HOW).XYZ2scRGB().scRGB2sRGB(depth=16)
 
 
 def _tagged(colour: pyvips.Image, source: bytes | str) -> tuple[pyvips.Image, dict[str, Any]]:

@@ -48,13 +48,12 @@ def _boolean_map(rgb: NDArray[np.uint8]) -> Map:
     Channels of whitened Lab are cut at even thresholds; what does not touch the border (surroundedness) counts, maps
     with small areas weighing more by L2 normalisation (their eq. 7).
     """
-    total = np.zeros((0, 0), np.float32)
-    for channel in _whitened(_lab(rgb, _BOOLEAN_LONGEST)):
+    lab = _lab(rgb, _BOOLEAN_LONGEST)
+    total = np.zeros(lab.shape[:2], np.float32)
+    for channel in _whitened(lab):
         for threshold in range(_THRESHOLD_STEP // 2, 255, _THRESHOLD_STEP):
             above = np.where(channel > threshold, np.uint8(255), np.uint8(0))
-            for boolean in (above, 255 - above):
-                found = _attention(boolean)
-                total = found if total.size == 0 else total + found
+            total += _attention(above) + _attention(255 - above)
     return _blurred(total, 0.02)
 
 

@@ -10,20 +10,20 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-_ORIENTATION, _EXTRA_SAMPLES, _CFA_PATTERN, _DNG_VERSION = 274, 338, 33422, 50706
-_NEEDED = frozenset({_ORIENTATION, _EXTRA_SAMPLES, _CFA_PATTERN, _DNG_VERSION})
+_PHOTOMETRIC, _ORIENTATION, _EXTRA_SAMPLES, _CFA_PATTERN, _DNG_VERSION = 262, 274, 338, 33422, 50706
+_NEEDED = frozenset({_PHOTOMETRIC, _ORIENTATION, _EXTRA_SAMPLES, _CFA_PATTERN, _DNG_VERSION})
+_LAB_PHOTOMETRICS = frozenset({8, 9, 10})  # CIELAB, ICCLAB, ITULAB
 _CODES = {1: "B", 3: "H", 4: "I"}  # BYTE, SHORT, LONG
 _MOST_ENTRIES = 4096
 
 
 @dataclass(frozen=True, slots=True)
 class TiffTags:
-    """What the first directory says: whether an extra band is transparency, whether it is raw sensor data, which way
-    is up (as written, even outside 1 to 8).
-    """
+    """What the first directory says of its pixels; the orientation as written, even outside 1 to 8."""
 
     has_alpha: bool
     is_raw: bool
+    is_lab: bool
     orientation: int
 
 
@@ -42,6 +42,7 @@ def read_tiff_tags(path: Path) -> TiffTags:
     return TiffTags(
         has_alpha=extra[:1] in ((1,), (2,)),
         is_raw=_DNG_VERSION in tags or _CFA_PATTERN in tags,
+        is_lab=tags.get(_PHOTOMETRIC, (2,))[0] in _LAB_PHOTOMETRICS,
         orientation=tags.get(_ORIENTATION, (1,))[0],
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from pathlib import Path
+from typing import Any, Literal
 
 import numpy as np
 import pillow_heif
@@ -35,11 +36,9 @@ def test_a_jpeg_s_facts_are_its_own(jpeg: Path) -> None:
 
 
 @pytest.mark.parametrize(("suffix", "kind"), [("png", "PNG"), ("tif", "TIFF"), ("webp", "WebP")])
-def test_lossless_8_bit_formats_come_back_bit_for_bit(
-    tmp_path: Path, scene: Picture, suffix: str, kind: str
-) -> None:
+def test_lossless_8_bit_formats_come_back_bit_for_bit(tmp_path: Path, scene: Picture, suffix: str, kind: str) -> None:
     path = tmp_path / f"sea.{suffix}"
-    Image.fromarray(scene).save(path, **({"lossless": True} if suffix == "webp" else {}))
+    Image.fromarray(scene).save(path, lossless=True)
     assert inspect(path).format == kind
     assert whole(path).dtype == np.uint8
     assert difference(whole(path), scene) == 0
@@ -56,12 +55,12 @@ def test_a_jpeg_is_decoded_as_pillow_decodes_it(tmp_path: Path, scene: Picture, 
 @pytest.mark.parametrize("byteorder", ["<", ">"])
 @pytest.mark.parametrize("bigtiff", [False, True])
 def test_16_bit_tiff_comes_back_bit_for_bit_however_it_is_laid_out(
-    tmp_path: Path, scene: Picture, options: dict[str, object], byteorder: str, bigtiff: bool
+    tmp_path: Path, scene: Picture, options: dict[str, Any], byteorder: Literal["<", ">"], bigtiff: bool
 ) -> None:
     deep = scene.astype(np.uint16) * 257 - (scene > 0)
     planes = np.moveaxis(deep, 2, 0) if "planarconfig" in options else deep
     path = tmp_path / "sea.tif"
-    tifffile.imwrite(path, planes, photometric="rgb", byteorder=byteorder, bigtiff=bigtiff, **options)  # type: ignore[arg-type]  # tifffile's options differ by key
+    tifffile.imwrite(path, planes, photometric="rgb", byteorder=byteorder, bigtiff=bigtiff, **options)
     assert inspect(path).bits == 16
     assert whole(path).dtype == np.uint16
     assert difference(whole(path), deep.astype(np.uint16)) == 0
@@ -125,7 +124,9 @@ def test_all_eight_orientations_are_turned_as_pillow_turns_them(
     exif = Image.Exif()
     exif[0x0112] = orientation
     path = tmp_path / f"sea.{suffix}"
-    lossless = {"lossless": True} if suffix == "webp" else {"quality": 95, "subsampling": 0} if suffix == "jpg" else {}
+    lossless: dict[str, Any] = (
+        {"lossless": True} if suffix == "webp" else {"quality": 95, "subsampling": 0} if suffix == "jpg" else {}
+    )
     if suffix == "tif":
         tifffile.imwrite(path, scene, photometric="rgb", extratags=[(274, "H", 1, orientation, False)])
     else:

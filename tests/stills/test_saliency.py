@@ -1,0 +1,64 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import skimage.data
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from kenburns.stills.saliency import saliency
+
+
+def with_blob(centre: tuple[int, int], radius: int = 22) -> NDArray[np.uint8]:
+    """A bright disc (x, y) on a dark ground with faint grain, 300 wide and 200 high."""
+    y, x = np.mgrid[0:200, 0:300]
+    grain = np.random.default_rng(2).integers(30, 46, (200, 300, 1))
+    disc = np.hypot(x - centre[0], y - centre[1])[..., None] < radius
+    return np.where(disc, np.array([230, 200, 60]), grain).astype(np.uint8)
+
+
+@pytest.mark.parametrize("centre", [(60, 60), (240, 60), (70, 140), (235, 145), (150, 100)])
+def test_the_map_peaks_on_the_one_thing_in_the_picture(centre: tuple[int, int]) -> None:
+    found = saliency(with_blob(centre))
+    row, column = np.unravel_index(np.argmax(found), found.shape)
+    assert np.hypot(column - centre[0], row - centre[1]) < 22
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(1, 90), st.integers(1, 90), st.integers(0, 255), st.booleans())
+def test_any_picture_gives_a_map_of_its_own_shape_between_0_and_1(
+    height: int, width: int, level: int, noisy: bool
+) -> None:
+    rgb = np.full((height, width, 3), level, np.uint8)
+    if noisy:
+        rgb = np.random.default_rng(level).integers(0, 256, rgb.shape, dtype=np.uint8)
+    found = saliency(rgb)
+    assert (found.shape, found.dtype) == ((height, width), np.dtype(np.float32))
+    assert 0 <= found.min() <= found.max() <= 1
+    assert np.array_equal(found, saliency(rgb))
+
+
+@pytest.mark.parametrize("level", [0, 128, 255])
+def test_a_flat_picture_gives_the_centre_alone(level: int) -> None:
+    found = saliency(np.full((60, 90, 3), level, np.uint8))
+    row, column = np.unravel_index(np.argmax(found), found.shape)
+    assert abs(row - 29.5) < 1
+    assert abs(column - 44.5) < 1
+    assert found[0, 0] < 0.1
+
+
+@pytest.mark.parametrize("wrong", [np.zeros((4, 4)), np.zeros((4, 4, 4), np.uint8), np.zeros((0, 4, 3), np.uint8)])
+def test_another_shape_or_type_is_a_caller_s_mistake(wrong: NDArray[np.uint8]) -> None:
+    with pytest.raises(ValueError, match="uint8 of shape"):
+        saliency(wrong)
+
+
+def test_on_real_photographs_the_closed_figure_stands_out() -> None:
+    """scikit-image's `coffee` (the cup, about x 150-450, y 60-320) and `astronaut` (the round patch on the suit).
+
+    The face on `astronaut` does not stand out: neither map knows what a face is.
+    """
+    cup, suit = (saliency(getattr(skimage.data, name)()) for name in ("coffee", "astronaut"))
+    assert cup[60:320, 150:450].mean() > 1.4 * cup.mean()
+    assert suit[340:425, 125:220].mean() > 3 * suit.mean()
