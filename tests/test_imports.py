@@ -20,10 +20,10 @@ ORDER: tuple[tuple[set[str], ...], ...] = (
     ({"stills"}, {"cutlist"}, {"cards"}),
     ({"values", "presets"},),
     ({"film", "film_place", "new_film"},),
-    ({"plan", "planning"},),
+    ({"plan"},),
     ({"render"},),
     ({"deliver"},),
-    ({"make", "check", "demo", "desk", "cli", "__init__", "__main__"},),
+    ({"make", "prepare", "check", "demo", "desk", "cli", "__init__", "__main__"},),
 )
 PLACE = {
     name: (line, group) for line, groups in enumerate(ORDER) for group, names in enumerate(groups) for name in names

@@ -16,8 +16,6 @@ from ..errors import PlanFileError
 from ..motion import path as motion
 from ..motion.geometry import Rect, Size
 
-VERSION = 1
-
 
 class Entry(BaseModel):
     """Base of everything in the document: read once, never changed."""
@@ -130,7 +128,7 @@ class PlannedSlot(Entry):
 class Plan(Entry):
     """The whole film's stills."""
 
-    version: Literal[1] = VERSION
+    version: Literal[1] = 1
     made_by: str = "kenburns"
     title: str
     frame: PlannedFrame
@@ -163,4 +161,4 @@ def read_plan(path: Path) -> Plan:
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"]) or "the whole file"
-        raise PlanFileError(f"'{path}' is not a plan of version {VERSION}: {where}: {first['msg']}") from error
+        raise PlanFileError(f"'{path}' is not a plan of version 1: {where}: {first['msg']}") from error

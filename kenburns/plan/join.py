@@ -74,9 +74,7 @@ def with_edits(slots: Iterable[Slot], film: Film) -> tuple[Slot, ...]:
 
 
 def _edited(slot: Slot, edit: SlotEdit) -> Slot:
-    return replace(
-        slot, still=edit.still or slot.still, shot=edit.shot or slot.shot, note=edit.note or slot.note
-    )
+    return replace(slot, still=edit.still or slot.still, shot=edit.shot or slot.shot, note=edit.note or slot.note)
 
 
 def _plan_slot(
@@ -138,9 +136,7 @@ def _clip(
     details = _chosen(tuple(hand.details) or tuple(material.details.get(photograph.name, ())), edit)
     kind, flags = _kind(wish, photograph, details, hand.outline, delivery, before)
     length = slot.frames + 2 * delivery.handles
-    shots = plan_shots(
-        kind, photograph.size, details, delivery.frame, length, _pace(delivery, edit), hand.outline
-    )
+    shots = plan_shots(kind, photograph.size, details, delivery.frame, length, _pace(delivery, edit), hand.outline)
     still = PlannedStill(
         file=photograph.name,
         sha256=photograph.sha256,

@@ -122,5 +122,7 @@ def planes(frame: VideoFrame) -> Sequence[Output]:
 
 def _view(frame: VideoFrame, index: int) -> Output:
     plane = frame.planes[index]
-    kind = np.uint16 if frame.format.components[index].bits > 8 else np.uint8
-    return np.frombuffer(plane, kind).reshape(plane.height, -1)[:, : plane.width]
+    buffer = memoryview(plane)
+    if frame.format.components[index].bits > 8:
+        return np.frombuffer(buffer, np.uint16).reshape(plane.height, -1)[:, : plane.width]
+    return np.frombuffer(buffer, np.uint8).reshape(plane.height, -1)[:, : plane.width]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +35,8 @@ class Raster:
 def output_codes(raster: Raster) -> Codes:
     """Return how 16-bit plane codes become the codes of a raster.
 
-    The lowest and highest codes are kept free for timing references (Rec. ITU-R BT.709-6, table 4: 1 to 254, 4 to 1019).
+    The lowest and highest codes are kept free for timing references: 1 to 254 or 4 to 1019 remain (Rec. ITU-R BT.709-6,
+    table 4).
     """
     per_code = 1 << (16 - raster.bits)
     spare = 1 << (raster.bits - 8)
@@ -102,10 +104,12 @@ def _shares(rows: int, workers: int) -> list[tuple[int, int]]:
     bands = -(-rows // LANES)
     cuts = [min(bands * share // workers * LANES, rows) for share in range(workers + 1)]
     cuts[-1] = rows
-    return [(begin, end) for begin, end in zip(cuts, cuts[1:], strict=False) if begin < end]
+    return [(begin, end) for begin, end in pairwise(cuts) if begin < end]
 
 
-def _share_out(tasks: list[tuple[NDArray[np.uint16], Axis, Axis, float, Codes, Output]], workers: Sequence[Executor]) -> None:
+def _share_out(
+    tasks: list[tuple[NDArray[np.uint16], Axis, Axis, float, Codes, Output]], workers: Sequence[Executor]
+) -> None:
     others = [worker.submit(_run, tasks[1 + i :: len(workers) + 1]) for i, worker in enumerate(workers)]
     _run(tasks[:: len(workers) + 1])
     for other in others:

@@ -26,7 +26,8 @@ def _half_filter() -> Float32s:
 
 TAPS = _half_filter()
 _CURVE_STEPS = 1 << 14
-# sRGB against the square root of light: nearly straight, so a table without interpolation errs below 1/30 of a 10-bit step.
+# sRGB against the square root of light is nearly straight: a table without interpolation errs below 1/30 of a 10-bit
+# step.
 _CURVE = linear_to_srgb((np.arange(_CURVE_STEPS + 1) / _CURVE_STEPS) ** 2).astype(np.float32)
 
 

@@ -76,7 +76,7 @@ class Pyramid:
 
 
 def level_for(scale: float) -> int:
-    """Return the level from which a view of this scale (source pixels a frame pixel, >= 1) needs a last step below 2."""
+    """Return the level that a view of this scale (source pixels a frame pixel, >= 1) is drawn from in a step below 2."""
     return math.frexp(scale)[1] - 1
 
 
@@ -115,9 +115,9 @@ def whole_area(areas: Mapping[int, Area]) -> Area:
 
 
 def build(strips: Iterable[Strip], areas: Mapping[int, Area], size: Size, sampling: Sampling) -> Pyramid:
-    """Build the levels of `areas` from strips (h, w, 3) of sRGB values that cover `whole_area(areas)` from the top down.
+    """Build the levels of `areas` from strips (h, w, 3) of sRGB values, uint8 or uint16 (white 255 or 65535).
 
-    uint8 strips hold 0..255, uint16 strips 0..65535.
+    The strips cover `whole_area(areas)` from the top down.
     """
     area = whole_area(areas)
     chain = [_Stage(level, areas.get(level), area, sampling) for level in range(max(areas) + 1)]
@@ -162,7 +162,7 @@ class _Stage:
             self._chroma = _Target(wanted, read, sampling.across << number, sampling.down << number, (1, 2))
 
     def push(self, values: Float32s | None, light: Float32s | None) -> tuple[Float32s | None, Float32s | None]:
-        """Take rows (3, n, w) as sRGB values and as light; return the rows of the next level, or None when none is ready."""
+        """Take rows (3, n, w) as sRGB values and as light; return those of the next level, None while none are ready."""
         half = None
         if values is not None and light is not None:
             half = halve_along_rows(light)

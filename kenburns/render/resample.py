@@ -109,7 +109,7 @@ def _kernel(shape: int, x: float) -> float:
             return 0.0
         if x < 1e-6:
             return 1.0
-        return 3.0 * np.sin(np.pi * x) * np.sin(np.pi * x / 3.0) / (np.pi * np.pi * x * x)
+        return float(3.0 * np.sin(np.pi * x) * np.sin(np.pi * x / 3.0) / (np.pi * np.pi * x * x))
     if x < 1.0:
         return (1.5 * x - 2.5) * x * x + 1.0
     if x < 2.0:

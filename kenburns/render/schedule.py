@@ -77,9 +77,7 @@ def _helpers() -> int:
     return max((os.cpu_count() or 1) // 2 - 1, 0)
 
 
-def _clips(
-    slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], progress: Progress
-) -> Iterator[Made]:
+def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], progress: Progress) -> Iterator[Made]:
     views = {slot.slot: slot_views(slot, job.frame) for slot in slots}
     try:
         pyramid = _photograph_pyramid(slots[0], [view for each in views.values() for view in each], job)

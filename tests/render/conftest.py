@@ -31,8 +31,8 @@ def _draw(
     size = Size(picture.shape[1], picture.shape[0])
     areas = needed_areas(views, frame, size)
     area = whole_area(areas)
-    strips = [
-        np.ascontiguousarray(picture[top : min(top + rows, area.bottom), area.left : area.right])
+    strips: list[Strip] = [
+        picture[top : min(top + rows, area.bottom), area.left : area.right]
         for top in range(area.top, area.bottom, rows)
     ]
     pyramid = build(strips, areas, size, SAMPLINGS[sampling])

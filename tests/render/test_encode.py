@@ -44,7 +44,7 @@ def to_rgb(frame: av.VideoFrame) -> NDArray[np.float64]:
     y, cb, cr = (np.asarray(plane, float) / unit for plane in planes(frame))
     luma = (y - 16) / 219
     blue, red = (
-        np.repeat(np.repeat((c - 128) / 224, y.shape[0] // c.shape[0], 0), y.shape[1] // c.shape[1], 1) for c in (cb, cr)
+        np.kron((c - 128) / 224, np.ones((y.shape[0] // c.shape[0], y.shape[1] // c.shape[1]))) for c in (cb, cr)
     )
     r, b = luma + 1.5748 * red, luma + 1.8556 * blue
     return np.stack([r, (luma - 0.2126 * r - 0.0722 * b) / 0.7152, b], axis=-1) * 255
@@ -53,10 +53,12 @@ def to_rgb(frame: av.VideoFrame) -> NDArray[np.float64]:
 def read(path: Path) -> tuple[av.video.stream.VideoStream, list[NDArray[Any]], list[Fraction]]:
     with av.open(str(path)) as container:
         stream = container.streams.video[0]
-        frames, times = [], []
+        frames: list[NDArray[Any]] = []
+        times: list[Fraction] = []
         for frame in container.decode(stream):
             frames.append(to_rgb(frame))
             assert frame.pts is not None
+            assert frame.time_base is not None
             times.append(frame.pts * frame.time_base)
         return stream, frames, times
 
@@ -137,8 +139,9 @@ def test_a_clip_that_fails_leaves_what_stood_there(tmp_path: Path) -> None:
 
 
 def test_an_encoder_that_refuses_the_frame_is_named(tmp_path: Path) -> None:
+    encoding = Encoding("dnxhd", "mov", "yuv422p10le", {"profile": "dnxhr_hqx"})
     with pytest.raises(RenderError, match=r"'x.mov' cannot be written as dnxhd 64x64"):
-        ClipWriter(tmp_path / "x.mov", Encoding("dnxhd", "mov", "yuv422p10le", {"profile": "dnxhr_hqx"}), Size(64, 64), Fraction(25))
+        ClipWriter(tmp_path / "x.mov", encoding, Size(64, 64), Fraction(25))
 
 
 @pytest.mark.parametrize("pixel_format", ["rgb24", "nv12", "gray"])

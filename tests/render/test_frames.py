@@ -31,6 +31,11 @@ def to_rgb(planes: list[NDArray[Any]], bits: int) -> NDArray[np.float64]:
     return np.stack([r, g, b], axis=-1) * 255
 
 
+def photographed(name: str) -> NDArray[np.uint8]:
+    """A real photograph from those that scikit-image carries."""
+    return np.asarray(getattr(skimage.data, name)(), np.uint8)
+
+
 def psnr(a: NDArray[Any], b: NDArray[Any]) -> float:
     return float(10 * np.log10(255**2 / np.mean((np.clip(a, 0, 255) - b) ** 2)))
 
@@ -39,7 +44,7 @@ def psnr(a: NDArray[Any], b: NDArray[Any]) -> float:
 @pytest.mark.parametrize("scale", [1.0, 1.21, 1.37])
 def test_a_crop_is_the_one_that_pillow_makes(draw_views: Draw, photograph: str, scale: float) -> None:
     """Reference: Pillow's `resize(box=...)` with LANCZOS; real photographs bundled with scikit-image."""
-    picture = getattr(skimage.data, photograph)()
+    picture = photographed(photograph)
     view = Rect(3.3, 1.7, FRAME.width * scale, FRAME.height * scale)
     drawn = to_rgb(draw_views(picture, [view], FRAME)[0], 10)
     box = (view.x, view.y, view.right, view.bottom)
@@ -50,7 +55,7 @@ def test_a_crop_is_the_one_that_pillow_makes(draw_views: Draw, photograph: str, 
 @pytest.mark.parametrize("sampling", ["420", "422"])
 def test_shared_chroma_still_gives_the_picture_that_pillow_makes(draw_views: Draw, sampling: str) -> None:
     """A photograph without saturated edges: what 4:2:0 leaves out of those is no fault of the crop."""
-    picture = skimage.data.chelsea()
+    picture = photographed("chelsea")
     view = Rect(3.3, 1.7, FRAME.width * 1.37, FRAME.height * 1.37)
     luma, blue, red = draw_views(picture, [view], FRAME, sampling)[0]
     full = [luma, *(_spread(plane, FRAME) for plane in (blue, red))]
@@ -157,7 +162,7 @@ def test_how_the_photograph_was_read_does_not_show(
     picture = np.random.default_rng(5).integers(0, 256, (401, 603, 3), np.uint8)
     frame = Size(96, 54)
     view = Rect(x, y, frame.width * scale, frame.height * scale)
-    everything = Rect(-1, -1, 2**level_for(scale) * frame.width, 2**level_for(scale) * frame.height)
+    everything = Rect(-1, -1, 2 ** level_for(scale) * frame.width, 2 ** level_for(scale) * frame.height)
     big = [Rect(at_x, at_y, everything.width, everything.height) for at_x in (0, 560) for at_y in (0, 380)]
     alone = draw_views(picture, [view], frame, sampling, rows=rows)[0]
     among = draw_views(picture, [view, *big], frame, sampling, rows=401)[0]

@@ -50,9 +50,8 @@ def test_a_slow_pan_lies_within_a_two_hundredth_of_a_pixel_of_its_path(
     frame = Size(FRAME.height, FRAME.width) if down else FRAME
     picture = grating(*((160, 640) if down else (640, 160)), down=down)
     moves = 20 + STEP * np.arange(40)
-    views = [
-        Rect(*((20.0, move) if down else (move, 20.0)), frame.width * scale, frame.height * scale) for move in moves
-    ]
+    corners = [(20.0, move) if down else (move, 20.0) for move in moves]
+    views = [Rect(x, y, frame.width * scale, frame.height * scale) for x, y in corners]
     measured = places(draw_views(picture, views, frame, kernel=kernel), scale, down=down)
     error = (measured - measured.mean()) - (moves - moves.mean())
     assert np.sqrt(np.mean(error**2)) <= 0.005

@@ -1,0 +1,5 @@
+"""`python -m kenburns`."""
+
+from .cli import main
+
+main()

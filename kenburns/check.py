@@ -1,0 +1,119 @@
+"""The resolution check: what each photograph of a film bears, and what to ask its owner for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from .cutlist.match import match_still
+from .cutlist.works import Work, read_works
+from .errors import OptionError
+from .film_place import FilmPlace, film_for
+from .motion.geometry import Size
+from .motion.headroom import Headroom, detail_cm, headroom
+from .presets import frame_size, pacing
+from .stills.folder import Refusal, find_photographs
+from .stills.open import Photograph
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One photograph: what it is, what it bears, and the smallest detail on the work itself in centimetres."""
+
+    photograph: Photograph
+    room: Headroom
+    detail_cm: tuple[float, float] | None
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the row of `kenburns check --json`."""
+        room, needed = self.room, self.room.needed
+        return {
+            "file": self.photograph.name,
+            "width": room.still.width,
+            "height": room.still.height,
+            "format": self.photograph.format,
+            "bits": self.photograph.bits,
+            "profile": self.photograph.profile,
+            "verdict": room.verdict,
+            "largest_zoom": room.largest_zoom,
+            "smallest_detail": {
+                "width": room.smallest_detail.width,
+                "height": room.smallest_detail.height,
+                "share_of_width": room.smallest_detail_share,
+                "width_cm": self.detail_cm[0] if self.detail_cm else None,
+                "height_cm": self.detail_cm[1] if self.detail_cm else None,
+            },
+            "needed": {"width": needed.width, "height": needed.height} if needed else None,
+            "reason": room.reason,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """All photographs of a film at one frame and zoom, and the files that cannot be read."""
+
+    frame: Size
+    zoom: float
+    verdicts: tuple[Verdict, ...]
+    refused: tuple[Refusal, ...]
+
+    @property
+    def needs_attention(self) -> bool:
+        """Whether a photograph falls short or cannot be read."""
+        return bool(self.refused) or any(verdict.room.verdict != "good" for verdict in self.verdicts)
+
+    def as_json(self) -> dict[str, Any]:
+        """Return what `kenburns check --json` prints."""
+        return {
+            "frame": {"width": self.frame.width, "height": self.frame.height},
+            "zoom": self.zoom,
+            "photographs": [verdict.as_json() for verdict in self.verdicts],
+            "refused": [{"file": refusal.name, "reason": refusal.reason} for refusal in self.refused],
+            "needs_attention": self.needs_attention,
+        }
+
+
+def check(target: Path | str, *, frame: str | None = None, zoom: float | None = None) -> Check:
+    """Judge every photograph of `target`: a folder of photographs, a film folder or a film.toml.
+
+    `frame`: a preset's name or "1920x1080"; `zoom` >= 1; both default to the film's. RequestError when the request
+    itself is wrong. Nothing is written.
+    """
+    place = film_for(Path(target))
+    settings = place.film.settings
+    size = frame_size(frame or settings.frame, place.presets)
+    asked = zoom or settings.zoom or pacing(settings.pacing, place.presets).zoom
+    if not 1 <= asked <= 100:
+        raise OptionError(f"--zoom: a zoom is a number from 1 (the picture fills the frame) to 100, not {asked:g}")
+    photographs, refused = find_photographs(place.photographs, [place.out])
+    return Check(size, asked, judge(photographs, size, asked, works_of(place)), refused)
+
+
+def judge(photographs: Sequence[Photograph], frame: Size, zoom: float, works: Sequence[Work]) -> tuple[Verdict, ...]:
+    """Return the verdict on each photograph; `works` gives the real size of those that it names."""
+    sized = _sizes(photographs, works)
+    verdicts = []
+    for photograph in photographs:
+        room = headroom(photograph.size, frame, zoom)
+        size = sized.get(photograph.name)
+        verdicts.append(Verdict(photograph, room, detail_cm(room, *size) if size else None))
+    return tuple(verdicts)
+
+
+def works_of(place: FilmPlace) -> tuple[Work, ...]:
+    """Return the works list of a film; none where it has none."""
+    return read_works(place.works).works if place.works else ()
+
+
+def _sizes(photographs: Sequence[Photograph], works: Sequence[Work]) -> dict[str, tuple[float, float]]:
+    """Return width and height in cm of the works that are certainly on these photographs."""
+    names = [photograph.name for photograph in photographs]
+    sizes: dict[str, tuple[float, float]] = {}
+    for work in works:
+        if work.width_cm and work.height_cm:
+            match = match_still(work.title, work.file, names, works)
+            if match.file and match.certain:
+                sizes[match.file] = (work.width_cm, work.height_cm)
+    return sizes

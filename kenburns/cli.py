@@ -1,0 +1,143 @@
+"""The command line: arguments in, exit codes out.
+
+0: done. 1: done, but something needs attention. 2: the request itself is wrong, and nothing was written.
+With --json only JSON goes to standard output; progress and words go to standard error.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from .errors import RequestError
+
+DONE, ATTENTION, WRONG = 0, 1, 2
+
+app = typer.Typer(
+    name="kenburns",
+    help="Artwork photographs and a cut list in; finished clips, frame-exact, out.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+Target = Annotated[Path, typer.Argument(help="A folder of photographs, a film folder, or a film.toml.")]
+FrameOption = Annotated[
+    str | None, typer.Option("--frame", metavar="P|WxH", help="Frame: a preset such as hd or uhd, or 1920x1080.")
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for scripts.")]
+
+
+@app.command()
+def make(
+    target: Target,
+    cut_list: Annotated[Path | None, typer.Option("--cut-list", metavar="F", help="The cut list, a CSV file.")] = None,
+    frame: FrameOption = None,
+    rate: Annotated[
+        str | None, typer.Option("--rate", metavar="R", help="Frames a second: 25, 23.976, 30000/1001.")
+    ] = None,
+    codec: Annotated[
+        str | None,
+        typer.Option("--codec", metavar="PRESET", help="How clips are written: edit, edit-rdd36, review, archive."),
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where everything goes.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Make a clip or a placeholder card for every slot, and the contact sheet."""
+
+    def run() -> int:
+        from .make import carry_out
+        from .prepare import Options, prepare
+        from .screen import film_progress, print_outcome
+
+        prepared = prepare(target, Options(cut_list, frame, rate, codec, out))
+        with film_progress(prepared.plan) as progress:
+            outcome = carry_out(prepared, progress)
+        _print(outcome.as_json()) if as_json else print_outcome(outcome)
+        return ATTENTION if outcome.attention else DONE
+
+    _answer(run)
+
+
+@app.command()
+def check(
+    target: Target,
+    frame: FrameOption = None,
+    zoom: Annotated[
+        float | None, typer.Option("--zoom", metavar="Z", help="How close a shot shall go; 1 fills the frame.")
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Judge every photograph: how close it bears to be shown, and the size to ask for where it falls short."""
+
+    def run() -> int:
+        from .check import check as judge_all
+        from .screen import print_check
+
+        result = judge_all(target, frame=frame, zoom=zoom)
+        _print(result.as_json()) if as_json else print_check(result)
+        return ATTENTION if result.needs_attention else DONE
+
+    _answer(run)
+
+
+@app.command()
+def demo(
+    folder: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where the demo film goes.")] = Path("demo-film"),
+) -> None:
+    """Paint the photographs of an invented film and make it."""
+
+    def run() -> int:
+        from .demo import as_it_should_be, prepare_demo
+        from .make import carry_out
+        from .screen import film_progress, print_outcome, say
+
+        say(f"Painting the photographs of the demo film in '{folder}' ...")
+        prepared = prepare_demo(folder)
+        with film_progress(prepared.plan) as progress:
+            outcome = carry_out(prepared, progress)
+        print_outcome(outcome)
+        return DONE if as_it_should_be(outcome) else ATTENTION
+
+    _answer(run)
+
+
+@app.command()
+def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The film folder to make.")]) -> None:
+    """Make a film folder: photographs/, a cut list and a commented film.toml."""
+
+    def run() -> int:
+        from .new_film import new_film
+        from .screen import say
+
+        for path in new_film(folder):
+            say(f"made {path}")
+        return DONE
+
+    _answer(run)
+
+
+def _answer(run: Callable[[], int]) -> None:
+    """End the command with the status of `run`; a wrong request ends with 2 and its sentence on standard error."""
+    try:
+        status = run()
+    except RequestError as error:
+        typer.echo(f"kenburns: {error}", err=True)
+        status = WRONG
+    raise typer.Exit(status)
+
+
+def _print(document: dict[str, Any]) -> None:
+    json.dump(document, sys.stdout, indent=2, ensure_ascii=False)
+    sys.stdout.write("\n")
+
+
+def main() -> None:
+    """Run the command line."""
+    app()

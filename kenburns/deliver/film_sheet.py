@@ -1,0 +1,177 @@
+"""The contact sheet of a film: each slot's still, verdict, details, and first, middle and last frame."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from ..cards.look import rgb
+from ..errors import PhotographError
+from ..motion.geometry import Rect, Size
+from ..motion.headroom import Headroom
+from ..motion.timebase import format_timecode
+from ..plan.document import Plan, PlannedSlot
+from ..plan.join import Material
+from ..plan.views import slot_path
+from ..render.files import write_whole
+from ..stills.folder import Refusal
+from ..stills.open import Photograph, small_rgb
+from .sheet import RefusedFile, Sheet, SheetEntry, UnusedStill
+from .sheet_page import sheet_page
+from .sheet_picture import sheet_picture
+
+SHEET_FILES = ("sheet.html", "sheet.png")
+
+Picture = NDArray[np.uint8]
+
+_LONGEST = 1600  # of the small version that thumbnails are cut from, pixels
+_TILE = 480  # width of a frame's thumbnail, pixels
+_STILL = 720  # longest side of a still's thumbnail, pixels
+
+
+def sheet_fingerprint(plan: Plan, rooms: Mapping[str, Headroom], refused: Sequence[Refusal]) -> str:
+    """Return a hash of what the sheet shows, so that an unchanged one is not drawn again."""
+    verdicts = {name: (room.verdict, room.reason) for name, room in rooms.items()}
+    shown = [plan.model_dump(mode="json"), verdicts, [(refusal.name, refusal.reason) for refusal in refused]]
+    return hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()
+
+
+def write_sheet(sheet: Sheet, out: Path) -> None:
+    """Write sheet.html and sheet.png, each whole or not at all."""
+    write_whole(out / "sheet.html", sheet_page(sheet).encode())
+    png = io.BytesIO()
+    sheet_picture(sheet).save(png, format="PNG", optimize=False, compress_level=6)
+    write_whole(out / "sheet.png", png.getvalue())
+
+
+def film_sheet(plan: Plan, material: Material, rooms: Mapping[str, Headroom], refused: Sequence[Refusal]) -> Sheet:
+    """Return the sheet of a plan; pictures are cut from small versions of the photographs."""
+    stills = _Stills(material, rgb(plan.matte))
+    used = {slot.still.file for slot in plan.slots if slot.still}
+    return Sheet(
+        film=plan.title,
+        summary=_summary(plan),
+        entries=tuple(_entry(slot, plan, material, rooms, stills) for slot in plan.slots),
+        unused=tuple(
+            UnusedStill(name, room.verdict, stills.picture(name)) for name, room in rooms.items() if name not in used
+        ),
+        refused=tuple(RefusedFile(refusal.name, refusal.reason) for refusal in refused),
+    )
+
+
+class _Stills:
+    """Small versions of the photographs; the last one is kept, as neighbouring slots often share it."""
+
+    def __init__(self, material: Material, matte: tuple[int, int, int]) -> None:
+        self._photographs: Mapping[str, Photograph] = material.photographs
+        self._matte = matte
+        self._last: tuple[str, Picture] | None = None
+
+    def small(self, name: str) -> Picture | None:
+        if self._last is None or self._last[0] != name:
+            try:
+                self._last = name, small_rgb(self._photographs[name], _LONGEST, self._matte)
+            except PhotographError:
+                return None
+        return self._last[1]
+
+    def picture(self, name: str) -> Picture | None:
+        small = self.small(name)
+        return None if small is None else _reduced(small, _STILL)
+
+    def frame(self, name: str, size: Size, view: Rect, frame: Size) -> Picture | None:
+        """Return what the frame shows, the matte around the photograph included."""
+        small = self.small(name)
+        if small is None:
+            return None
+        tile = Size(_TILE, max(round(_TILE * frame.height / frame.width), 1))
+        to_small = small.shape[1] / size.width
+        step_x, step_y = view.width * to_small / tile.width, view.height * to_small / tile.height
+        # Pixel centres lie at whole numbers for warpAffine, at + 0.5 for us.
+        place = np.array(
+            [[step_x, 0, view.x * to_small + step_x / 2 - 0.5], [0, step_y, view.y * to_small + step_y / 2 - 0.5]]
+        )
+        matte = tuple(float(level) for level in self._matte)
+        flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+        source, place = _prefiltered(small, place, max(step_x, step_y))
+        shown = cv2.warpAffine(source, place, (tile.width, tile.height), flags=flags, borderValue=matte)
+        return np.asarray(shown, np.uint8)
+
+
+def _prefiltered(small: Picture, place: NDArray[np.float64], step: float) -> tuple[Picture, NDArray[np.float64]]:
+    """Shrink the source by what linear interpolation alone would skip over."""
+    if step <= 1:
+        return small, place
+    width, height = max(round(small.shape[1] / step), 1), max(round(small.shape[0] / step), 1)
+    shrunk = np.asarray(cv2.resize(small, (width, height), interpolation=cv2.INTER_AREA), np.uint8)
+    ratio = np.array([[width / small.shape[1]], [height / small.shape[0]]])
+    moved = place * ratio
+    moved[:, 2] += (ratio[:, 0] - 1) * 0.5
+    return shrunk, moved
+
+
+def _reduced(picture: Picture, longest: int) -> Picture:
+    share = longest / max(picture.shape[:2])
+    if share >= 1:
+        return picture
+    size = max(round(picture.shape[1] * share), 1), max(round(picture.shape[0] * share), 1)
+    return np.asarray(cv2.resize(picture, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _entry(
+    slot: PlannedSlot, plan: Plan, material: Material, rooms: Mapping[str, Headroom], stills: _Stills
+) -> SheetEntry:
+    still = slot.still
+    room = rooms.get(still.file) if still else None
+    return SheetEntry(
+        slot=slot.slot,
+        title=slot.wanted,
+        timecode=format_timecode(slot.start, plan.exact_rate, drop=plan.drop),
+        length=f"{float(slot.frames / plan.exact_rate):.2f} s · {slot.frames} frames",
+        shot=_moves(slot),
+        still_name=still.file if still else "",
+        verdict=room.verdict if room else "missing",
+        remark=" ".join(note for shot in slot.shots for note in shot.notes),
+        credit=slot.credit,
+        picture=stills.picture(still.file) if still else None,
+        details=_details(still.file, still.size, material) if still else (),
+        frames=_frames(slot, plan, stills),
+        flags=slot.flags,
+        card=slot.kind == "card",
+    )
+
+
+def _moves(slot: PlannedSlot) -> str:
+    return ", then ".join(shot.kind for shot in slot.shots) or "card"
+
+
+def _details(name: str, size: Size, material: Material) -> tuple[tuple[float, float, float, float], ...]:
+    return tuple(
+        (rect.x / size.width, rect.y / size.height, rect.width / size.width, rect.height / size.height)
+        for rect in material.details.get(name, ())
+    )
+
+
+def _frames(slot: PlannedSlot, plan: Plan, stills: _Stills) -> tuple[Picture, ...]:
+    """Return the first, middle and last frame of the slot, handles left out."""
+    if slot.still is None:
+        return ()
+    path = slot_path(slot, plan.frame)
+    at = [plan.handles + frame for frame in (0, slot.frames // 2, slot.frames - 1)]
+    shown = [stills.frame(slot.still.file, slot.still.size, Rect(*path[i].tolist()), plan.frame.size) for i in at]
+    return tuple(frame for frame in shown if frame is not None)
+
+
+def _summary(plan: Plan) -> str:
+    cards = sum(slot.kind == "card" for slot in plan.slots)
+    flagged = sum(bool(slot.flags) for slot in plan.slots)
+    rate = float(plan.exact_rate)
+    parts = [f"{len(plan.slots)} slots", f"{len(plan.slots) - cards} clips", f"{cards} cards", f"{flagged} to look at"]
+    return " · ".join([*parts, f"{plan.frame.size} px", f"{rate:.5g} frames a second"])

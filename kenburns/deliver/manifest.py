@@ -1,0 +1,146 @@
+"""manifest.json: what stands in the out folder, and from what each file was made.
+
+A file is made again when what it is made from differs, by content and not by date; the fingerprint says that. Only
+files named here are ever replaced.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import ValidationError
+
+from ..cards.look import Look
+from ..errors import OptionError
+from ..plan.document import Entry, Plan, PlannedSlot
+from ..plan.views import smallest_scale
+from ..presets import Codec
+from ..render.files import write_whole
+
+NAME = "manifest.json"
+RENDERER = 1  # counted up when the same plan would give other pixels
+
+_BLOCK = 1 << 20
+
+
+class ManifestEntry(Entry):
+    """One file: `frames` counts the handles too; `content_hash` is the SHA-256 of the file."""
+
+    slot: str
+    file: str
+    kind: Literal["clip", "card"]
+    frames: int
+    rate: str
+    width: int
+    height: int
+    still: str | None
+    smallest_scale: float | None
+    handles: int
+    content_hash: str
+    bytes: int
+    fingerprint: str
+
+
+class Manifest(Entry):
+    """The out folder. `owned`: every file name in it that this tool may replace."""
+
+    version: Literal[1] = 1
+    made_by: str = "kenburns"
+    owned: tuple[str, ...] = ()
+    sheet: str = ""
+    slots: tuple[ManifestEntry, ...] = ()
+
+    def entry(self, slot: str) -> ManifestEntry | None:
+        """Return the entry of a slot."""
+        return next((entry for entry in self.slots if entry.slot == slot), None)
+
+
+def read_manifest(out: Path) -> Manifest:
+    """Return the manifest of an out folder; an empty one where there is none yet.
+
+    OptionError where the file there is not one of ours: nothing in such a folder is touched.
+    """
+    path = out / NAME
+    try:
+        return Manifest.model_validate_json(path.read_bytes())
+    except FileNotFoundError:
+        return Manifest()
+    except (OSError, ValidationError) as error:
+        raise OptionError(
+            f"--out: '{path}' is no manifest of this tool's, so nothing there is touched; choose another folder"
+        ) from error
+
+
+def write_manifest(manifest: Manifest, out: Path) -> None:
+    """Write manifest.json, whole or not at all."""
+    write_whole(out / NAME, (manifest.model_dump_json(indent=2) + "\n").encode())
+
+
+def fingerprint(slot: PlannedSlot, plan: Plan, codec: Codec, look: Look) -> str:
+    """Return a hash of everything that a slot's picture is made from, and of nothing else.
+
+    The slot's place in the film counts for a card, which shows it, and not for a clip: so a recut that only moves a
+    clip leaves its file as it is.
+    """
+    made_from = {
+        "renderer": RENDERER,
+        "frame": plan.frame.model_dump(),
+        "rate": plan.rate,
+        "matte": plan.matte,
+        "kernel": plan.kernel,
+        "handles": plan.handles,
+        "codec": codec.model_dump(mode="json", exclude={"summary"}),
+        "frames": slot.frames,
+        "still": slot.still.sha256 if slot.still else None,
+        "shots": [shot.model_dump(exclude={"notes"}) for shot in slot.shots],
+        "card": (slot.card.model_dump(), _plain(look)) if slot.card else None,
+    }
+    return hashlib.sha256(json.dumps(made_from, sort_keys=True).encode()).hexdigest()
+
+
+def is_current(entry: ManifestEntry | None, slot: PlannedSlot, mark: str, out: Path) -> bool:
+    """Whether the file of a slot stands there as it would be made now."""
+    if entry is None or entry.fingerprint != mark or entry.file != slot.file:
+        return False
+    path = out / entry.file
+    return path.is_file() and path.stat().st_size == entry.bytes
+
+
+def describe(slot: PlannedSlot, plan: Plan, mark: str, out: Path) -> ManifestEntry:
+    """Return the entry of a file that has just been made."""
+    path = out / slot.file
+    with path.open("rb") as file:
+        content = hashlib.file_digest(file, "sha256").hexdigest()
+    return ManifestEntry(
+        slot=slot.slot,
+        file=slot.file,
+        kind=slot.kind,
+        frames=slot.frames + 2 * plan.handles,
+        rate=plan.rate,
+        width=plan.frame.width,
+        height=plan.frame.height,
+        still=slot.still.file if slot.still else None,
+        smallest_scale=smallest_scale(slot, plan),
+        handles=plan.handles,
+        content_hash=content,
+        bytes=path.stat().st_size,
+        fingerprint=mark,
+    )
+
+
+def refuse_strangers(names: Iterable[str], manifest: Manifest, out: Path) -> None:
+    """Raise OptionError for a file of these names that lies in the out folder and was not made by this tool."""
+    strangers = [name for name in names if name not in manifest.owned and (out / name).exists()]
+    if strangers:
+        raise OptionError(
+            f"--out: '{out / strangers[0]}' is there and was not made by this tool ({len(strangers)} such in all); "
+            "choose another out folder, or move what lies there"
+        )
+
+
+def _plain(look: Look) -> dict[str, Any]:
+    return {name: getattr(look, name) for name in look.__slots__}

@@ -1,0 +1,208 @@
+"""The whole job: photographs and a cut list in; clips, cards, plan, manifest, motion tables and contact sheet out.
+
+First everything is decided and nothing written (`prepare`); then everything is made and nothing decided.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from .cards.look import rgb
+from .check import Verdict
+from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
+from .deliver.manifest import (
+    Manifest,
+    ManifestEntry,
+    describe,
+    fingerprint,
+    is_current,
+    read_manifest,
+    refuse_strangers,
+    write_manifest,
+)
+from .deliver.motion_table import write_motion_tables
+from .errors import OptionError
+from .plan.document import Plan, PlannedSlot, write_plan
+from .prepare import Options, Prepared, prepare
+from .render.clip import Recipe
+from .render.encode import Encoding, raster_for
+from .render.files import write_whole
+from .render.schedule import Job, Progress, render
+from .stills.folder import Refusal
+
+PLAN_FILE = "plan.json"
+PATHS_FOLDER = "paths"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a run made, what stood already, what needs a person's attention, and what is merely worth knowing."""
+
+    out: Path
+    plan: Plan
+    manifest: Manifest
+    rendered: tuple[str, ...]
+    unchanged: tuple[str, ...]
+    failed: tuple[str, ...]
+    attention: tuple[str, ...]
+    remarks: tuple[str, ...]
+    verdicts: tuple[Verdict, ...]
+    refused: tuple[Refusal, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """Return what `kenburns make --json` prints."""
+        return {
+            "film": self.plan.title,
+            "out": str(self.out),
+            "frame": self.plan.frame.model_dump(),
+            "rate": self.plan.rate,
+            "codec": self.plan.codec,
+            "slots": [entry.model_dump() for entry in self.manifest.slots],
+            "rendered": list(self.rendered),
+            "unchanged": list(self.unchanged),
+            "failed": list(self.failed),
+            "photographs": [verdict.as_json() for verdict in self.verdicts],
+            "refused": [{"file": refusal.name, "reason": refusal.reason} for refusal in self.refused],
+            "attention": list(self.attention),
+            "remarks": list(self.remarks),
+        }
+
+
+def no_progress(_slot: str, _done: int, _total: int) -> None:
+    """Tell nobody."""
+
+
+def make(
+    target: Path | str,
+    *,
+    cut_list: Path | str | None = None,
+    frame: str | None = None,
+    rate: str | None = None,
+    codec: str | None = None,
+    out: Path | str | None = None,
+    progress: Progress = no_progress,
+) -> Outcome:
+    """Make every clip and card of `target`: a folder of photographs, a film folder or a film.toml.
+
+    What is left out comes from film.toml, or from the defaults. Files that would come out the same are left as they
+    are. RequestError when the request itself is wrong; then nothing has been written.
+    """
+    options = Options(
+        cut_list=Path(cut_list) if cut_list else None,
+        frame=frame,
+        rate=rate,
+        codec=codec,
+        out=Path(out) if out else None,
+    )
+    return carry_out(prepare(Path(target), options), progress)
+
+
+@dataclass(slots=True)
+class _Ledger:
+    """The manifest as it grows: written after every file, so that a run cut short can go on."""
+
+    out: Path
+    manifest: Manifest
+    entries: dict[str, ManifestEntry] = field(default_factory=dict)
+
+    def claim(self, names: list[str]) -> None:
+        """Write down, before anything is made, which files are ours to replace."""
+        refuse_strangers(names, self.manifest, self.out)
+        self._make_folder()
+        self.manifest = self.manifest.model_copy(update={"owned": tuple(dict.fromkeys([*self.manifest.owned, *names]))})
+        write_manifest(self.manifest, self.out)
+
+    def _make_folder(self) -> None:
+        try:
+            self.out.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise OptionError(f"--out: '{self.out}' cannot be made a folder: {error.strerror}") from error
+
+    def keep(self, entry: ManifestEntry, plan: Plan) -> None:
+        """Add the entry of a file that stands finished."""
+        self.entries[entry.slot] = entry
+        self.write(plan, self.manifest.sheet)
+
+    def write(self, plan: Plan, sheet: str) -> None:
+        """Write the manifest, its slots in film order."""
+        known = {**{entry.slot: entry for entry in self.manifest.slots}, **self.entries}
+        slots = tuple(known[slot.slot] for slot in plan.slots if slot.slot in known)
+        self.manifest = self.manifest.model_copy(update={"slots": slots, "sheet": sheet})
+        write_manifest(self.manifest, self.out)
+
+
+def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
+    """Make what was decided; a slot that fails is told of and does not keep the others back."""
+    plan, out = prepared.plan, prepared.place.out
+    ledger = _Ledger(out, read_manifest(out))
+    marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
+    current = [slot for slot in plan.slots if is_current(ledger.manifest.entry(slot.slot), slot, marks[slot.slot], out)]
+    ledger.claim([slot.file for slot in plan.slots] + [PLAN_FILE, *SHEET_FILES])
+    due = [slot for slot in plan.slots if slot not in current]
+    rendered, failed, remarks = _render(due, prepared, ledger, marks, progress)
+    write_whole(out / PLAN_FILE, write_plan(plan).encode())
+    write_motion_tables(plan, out / PATHS_FOLDER)
+    _bring_sheet_up_to_date(prepared, ledger)
+    return Outcome(
+        out=out,
+        plan=plan,
+        manifest=ledger.manifest,
+        rendered=tuple(rendered),
+        unchanged=tuple(slot.slot for slot in current),
+        failed=tuple(failed),
+        attention=(*failed, *_attention(prepared)),
+        remarks=(*remarks, *_remarks(plan)),
+        verdicts=prepared.verdicts,
+        refused=prepared.refused,
+    )
+
+
+def _render(
+    due: list[PlannedSlot], prepared: Prepared, ledger: _Ledger, marks: dict[str, str], progress: Progress
+) -> tuple[list[str], list[str], list[str]]:
+    rendered: list[str] = []
+    failed: list[str] = []
+    remarks: list[str] = []
+    for made in render(due, _job(prepared), progress):
+        if made.error is not None:
+            failed.append(f"slot '{made.slot.slot}': {made.error}")
+            continue
+        ledger.keep(describe(made.slot, prepared.plan, marks[made.slot.slot], ledger.out), prepared.plan)
+        rendered.append(made.slot.slot)
+        remarks.extend(made.remarks)
+    return rendered, failed, remarks
+
+
+def _job(prepared: Prepared) -> Job:
+    plan, codec = prepared.plan, prepared.codec
+    encoding = Encoding(codec.encoder, codec.container, codec.pixel_format, codec.options)
+    raster = raster_for(codec.pixel_format, plan.frame.size, codec.dither)
+    return Job(
+        frame=plan.frame,
+        recipe=Recipe(raster, encoding, plan.exact_rate, plan.kernel, rgb(plan.matte)),
+        look=prepared.look,
+        handles=plan.handles,
+        photographs=prepared.material.photographs,
+        out=prepared.place.out,
+    )
+
+
+def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger) -> None:
+    rooms = {verdict.photograph.name: verdict.room for verdict in prepared.verdicts}
+    mark = sheet_fingerprint(prepared.plan, rooms, prepared.refused)
+    if ledger.manifest.sheet != mark or not all((ledger.out / name).is_file() for name in SHEET_FILES):
+        sheet = film_sheet(prepared.plan, prepared.material, rooms, prepared.refused)
+        write_sheet(sheet, ledger.out)
+    ledger.write(prepared.plan, mark)
+
+
+def _attention(prepared: Prepared) -> tuple[str, ...]:
+    rows = tuple(f"cut list, {problem}" for problem in prepared.cut_list.problems)
+    slots = tuple(f"slot '{slot.slot}': {flag}" for slot in prepared.plan.slots for flag in slot.flags)
+    return (*rows, *slots, *(refusal.reason for refusal in prepared.refused))
+
+
+def _remarks(plan: Plan) -> tuple[str, ...]:
+    return tuple(f"slot '{slot.slot}': {note}" for slot in plan.slots for shot in slot.shots for note in shot.notes)

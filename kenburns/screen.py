@@ -1,0 +1,105 @@
+"""What the command line shows: tables and closing words on standard output, progress on standard error."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from rich.console import Console
+from rich.markup import escape
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn, TimeRemainingColumn
+from rich.table import Table
+
+from .check import Check, Verdict
+from .make import Outcome
+from .plan.document import Plan
+from .render.schedule import Progress as Report
+
+_MOST_BARS = 8  # finished bars beyond this scroll away, so that the running one stays in sight
+
+
+def say(text: str) -> None:
+    """Print words on standard error."""
+    _err().print(escape(text), soft_wrap=True)
+
+
+@contextmanager
+def film_progress(plan: Plan) -> Iterator[Report]:
+    """Show a progress bar a slot on standard error while the block runs."""
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    wanted = {slot.slot: slot.wanted for slot in plan.slots}
+    bars: dict[str, TaskID] = {}
+    with Progress(*columns, console=_err()) as progress:
+
+        def report(slot: str, done: int, total: int) -> None:
+            if slot not in bars:
+                bars[slot] = progress.add_task(escape(f"{slot}  {wanted[slot][:40]}"), total=total)
+                for old in list(bars)[:-_MOST_BARS]:
+                    progress.update(bars[old], visible=False)
+            progress.update(bars[slot], completed=done)
+
+        yield report
+
+
+def print_check(check: Check) -> None:
+    """Print the verdict on every photograph as a table."""
+    out = _out()
+    table = Table(title=f"{check.frame} px frame, zoom {check.zoom:g}", title_justify="left")
+    for name, justify in (("photograph", "left"), ("pixels", "right"), ("largest zoom", "right")):
+        table.add_column(name, justify="right" if justify == "right" else "left", overflow="fold")
+    for name in ("smallest detail", "verdict", "ask for"):
+        table.add_column(name, overflow="fold")
+    for verdict in check.verdicts:
+        table.add_row(*_row(verdict))
+    for refusal in check.refused:
+        table.add_row(escape(refusal.name), "", "", "", "unreadable", escape(refusal.reason))
+    out.print(table)
+
+
+def _row(verdict: Verdict) -> tuple[str, ...]:
+    room = verdict.room
+    detail = f"{min(room.smallest_detail_share, 1):.0%} of the width"
+    if verdict.detail_cm:
+        detail += f", {verdict.detail_cm[0]:.1f} × {verdict.detail_cm[1]:.1f} cm"
+    return (
+        escape(verdict.photograph.name),
+        str(room.still),
+        f"{room.largest_zoom:.2f}",
+        detail,
+        room.verdict,
+        f"{room.needed} px" if room.needed else "",
+    )
+
+
+def print_outcome(outcome: Outcome) -> None:
+    """Print what was made, what needs attention, and where it all lies."""
+    out = _out()
+    cards = sum(slot.kind == "card" for slot in outcome.plan.slots)
+    clips = len(outcome.plan.slots) - cards
+    out.print(
+        f"{_count(clips, 'clip')} and {_count(cards, 'card')} in '{escape(str(outcome.out))}': "
+        f"{len(outcome.rendered)} made now, {len(outcome.unchanged)} unchanged",
+        soft_wrap=True,
+    )
+    _print_list("Worth knowing", outcome.remarks)
+    _print_list("Needs attention", outcome.attention)
+    out.print(f"Contact sheet: {escape(str(outcome.out / 'sheet.html'))}", soft_wrap=True)
+
+
+def _print_list(heading: str, lines: tuple[str, ...]) -> None:
+    if lines:
+        _out().print(f"\n{heading} ({len(lines)})")
+        for line in lines:
+            _out().print(f"  {escape(line)}", soft_wrap=True)
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def _out() -> Console:
+    return Console(highlight=False)
+
+
+def _err() -> Console:
+    return Console(stderr=True, highlight=False)
