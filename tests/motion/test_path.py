@@ -51,8 +51,8 @@ def cases(draw: st.DrawFn) -> tuple[Shot, Size, Size]:
     return shot, still, frame
 
 
-def two_stops(kind: str, start: Rect, end: Rect, frames: int = 101, easing: str = "sine") -> Shot:
-    return Shot(kind, frames, (Stop(start, 0, 0), Stop(end, frames - 1, frames - 1)), easing)
+def two_stops(kind: str, start: Rect, end: Rect, frames: int = 101, ease: str = "sine") -> Shot:
+    return Shot(kind, frames, (Stop(start, 0, 0), Stop(end, frames - 1, frames - 1)), ease)
 
 
 def edges(path: NDArray[np.float64]) -> tuple[float, float, float, float]:
@@ -87,6 +87,33 @@ def test_no_row_leaves_the_hull_of_picture_and_stops_by_even_one_bit(case: tuple
     assert top >= min(rect.y for rect in everything)
     assert right <= max(rect.right for rect in everything)
     assert bottom <= max(rect.bottom for rect in everything)
+
+
+class Astray:
+    """A route that falls short of its ends' widths by ever more, and runs far past the picture."""
+
+    length = 1.0
+
+    def at(self, u: NDArray[np.float64]) -> NDArray[np.float64]:
+        return np.stack([-9000 + 20_000 * u, 9000 - 20_000 * u, 1920 - 1e-12 - 1900 * u], axis=1)
+
+
+def test_floor_and_hull_hold_whatever_the_route_does(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("kenburns.motion.path.route", lambda *_: Astray())
+    path = shot_path(two_stops("pan", Rect(0, 0, 1920, 1080), Rect(4080, 0, 1920, 1080)), STILL, HD)
+    np.testing.assert_array_equal(path[:, 2:], [(1920, 1080)] * 101)
+    assert edges(path) == (0, 0, 6000, 4000)
+
+
+def test_views_along_an_edge_of_the_hull_do_not_pass_it_by_the_last_bit() -> None:
+    def lone_edge(seed: int) -> tuple[float, NDArray[np.float64]]:
+        random = np.random.default_rng(seed)
+        edge, widths = 7900 + random.uniform(0, 100), random.uniform(2050, 3700, 2)
+        start, end = (Rect(edge - width, 0, width, width * 1080 / 1920) for width in widths)
+        path = shot_path(two_stops("push in", start, end, ease="linear"), STILL, HD)
+        return max(start.right, end.right), path[:, 0] + path[:, 2]
+
+    assert all(np.all(right <= limit) for limit, right in map(lone_edge, range(300)))
 
 
 @settings(max_examples=100)
@@ -196,15 +223,15 @@ def test_part_of_the_way_is_a_usable_stop(still: Size, frame: Size, share: float
 
 
 def test_slow_moves_are_not_rounded_to_whole_pixels() -> None:
-    path = shot_path(two_stops("pan", Rect(0, 0, 1920, 1080), Rect(10, 0, 1920, 1080), easing="linear"), STILL, HD)
+    path = shot_path(two_stops("pan", Rect(0, 0, 1920, 1080), Rect(10, 0, 1920, 1080), ease="linear"), STILL, HD)
     np.testing.assert_allclose(path[:, 0], np.linspace(0, 10, 101), atol=1e-12)
 
 
 @settings(max_examples=60)
 @given(stills, frames_of_view, st.sampled_from(["sine", "minimum-jerk"]), st.sampled_from(KINDS), st.data())
-def test_speed_never_jumps(still: Size, frame: Size, easing: str, kind: str, data: st.DataObject) -> None:
+def test_speed_never_jumps(still: Size, frame: Size, ease: str, kind: str, data: st.DataObject) -> None:
     start, end = (data.draw(stop_rects(still, frame)) for _ in range(2))
-    speed = speeds(shot_path(two_stops(kind, start, end, 2001, easing), still, frame), frame)
+    speed = speeds(shot_path(two_stops(kind, start, end, 2001, ease), still, frame), frame)
     # Both curves start and end at rest; in 2000 steps no neighbours differ by more than a small part of the peak.
     jumps = np.abs(np.diff(speed, prepend=0, append=0))
     assert np.all(jumps <= 0.02 * speed.max() + 1e-6)

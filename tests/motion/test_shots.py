@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -256,6 +257,14 @@ def test_a_smaller_move_says_so_with_its_numbers() -> None:
         f"kept to {share * 100:.0f} % of the move: the whole way in 150 frames would cross {fastest(full):.1f} px of "
         "the frame a frame, and the limit is 11.0"
     )
+
+
+def test_a_move_just_at_the_limit_is_whole_and_one_a_hair_over_is_not() -> None:
+    speed = fastest(plan("push in"))
+    assert rects(plan("push in", pace=replace(CALM, limit=speed)))[1] == LEFT
+    kept = plan("push in", pace=replace(CALM, limit=speed * 0.9999))
+    assert rects(kept)[1].width > LEFT.width
+    assert fastest(kept) <= speed * 0.9999
 
 
 def test_a_lifted_limit_gives_the_full_move() -> None:
