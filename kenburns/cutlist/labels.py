@@ -14,7 +14,7 @@ FILE_NAME, TITLE, NUMBER = "file name", "title", "number"
 
 _FAINT_WEIGHT, _COMMON_WEIGHT = 0.1, 0.2  # beside 1 for other words
 _EACH = 2  # what a word weighs besides its letters, so that short ones count
-_COMMON_FROM, _COMMON_SHARE = 5, 0.4  # a word in so many of at least so many file names tells nothing
+_COMMON_FROM, _COMMON_SHARE = 5, 0.4  # from so many names on, a word in this share of them tells little; below, in all
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +37,8 @@ class Weights:
     def __init__(self, names: Iterable[Name], people: Iterable[str]) -> None:
         listed = list(names)
         count = Counter(word for name in listed for word in set(name.words))
-        often = max(_COMMON_FROM, len(listed)) * _COMMON_SHARE
-        self._common = {word for word, times in count.items() if times >= often and len(listed) >= _COMMON_FROM}
+        often = max(2, len(listed) * _COMMON_SHARE if len(listed) >= _COMMON_FROM else len(listed))
+        self._common = {word for word, times in count.items() if times >= often}
         self._common |= {word for person in people for word in name_of_text(person).words}
 
     def __call__(self, word: str) -> float:
@@ -63,7 +63,7 @@ def number_key(text: str) -> str:
     """Return a work's number as it is compared: "No. 012" -> "12", "A-12" -> "a-12"."""
     name = name_of_text(text)
     bare = name.digits | name.years
-    if len(bare) == 1 and not name.telling and not name.counters:
+    if len(bare) == 1 and not name.words and not name.counters:
         return next(iter(bare))
     return "".join(text.casefold().split())
 

@@ -18,7 +18,7 @@ from .names import Name
 
 Weigh = Callable[[str], float]  # a folded word -> its weight, above 0
 
-_ALIKE = 0.8  # similarity below which two words have nothing to do with each other
+ALIKE = 0.8  # similarity below which two words have nothing to do with each other
 _MISSPELT = 1.5  # how much dearer a difference in spelling is than its share of the letters
 _EXTRA = 0.3  # share of the score that words of the label which the query lacks can cost
 _RUN_TOGETHER = 97.0  # "bluekitchen" for "Blue Kitchen"
@@ -33,6 +33,7 @@ _LOOSE = 89.0  # 2 asked for, a leading 2 found that may number the file
 _OTHER_NUMBER = 80.0
 _OTHER_YEAR = 75.0
 _NO_YEAR = 94.0
+_OTHER_ORDER = 94.0
 
 
 def likeness(query: Name, label: Name, weigh: Weigh) -> float:
@@ -40,9 +41,7 @@ def likeness(query: Name, label: Name, weigh: Weigh) -> float:
     if not query.words or not label.words:
         return 0.0
     alike = max(_by_words(query.words, label.words, weigh), _run_together(query, label), _as_phrase(query, label))
-    return min(
-        alike, _ceiling_of_marks(query, label), _ceiling_of_numbers(query, label), _ceiling_of_years(query, label)
-    )
+    return min(alike, *(ceiling(query, label) for ceiling in _CEILINGS))
 
 
 def _by_words(query: Sequence[str], label: Sequence[str], weigh: Weigh) -> float:
@@ -56,7 +55,7 @@ def _spelling(a: str, b: str) -> float:
     """Return 1 for equal words, 0 for unlike ones."""
     if a == b:
         return 1.0
-    similarity = Indel.normalized_similarity(a, b, score_cutoff=_ALIKE)
+    similarity = Indel.normalized_similarity(a, b, score_cutoff=ALIKE)
     return 1 - _MISSPELT * (1 - similarity) if similarity else 0.0
 
 
@@ -107,3 +106,11 @@ def _ceiling_of_years(query: Name, label: Name) -> float:
     if not query.years or query.years & label.years:
         return 100.0
     return _OTHER_YEAR if label.years else _NO_YEAR
+
+
+def _ceiling_of_order(query: Name, label: Name) -> float:
+    asked = [word for word in query.telling if word in label.telling]
+    return 100.0 if asked == [word for word in label.telling if word in query.telling] else _OTHER_ORDER
+
+
+_CEILINGS = (_ceiling_of_marks, _ceiling_of_numbers, _ceiling_of_years, _ceiling_of_order)

@@ -44,7 +44,6 @@ def match_still(wanted: str, still: str, files: Sequence[str], works: Sequence[W
 def match_all(slots: Sequence[Slot], files: Sequence[str], works: Sequence[Work] = ()) -> tuple[Match, ...]:
     """Match every slot, as match_still does, but the names of files and works are taken apart only once."""
     search = Search(files, works)
-    search.prepare([text for slot in slots for text in (slot.still, slot.wanted) if text.strip()])
     known: dict[tuple[str, str], Match] = {}
     for slot in slots:
         asked = slot.wanted, slot.still

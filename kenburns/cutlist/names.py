@@ -54,26 +54,19 @@ _COUNTERS = frozenset(plain(word) for word in COUNTERS)
 class Name:
     """What a name holds.
 
-    words in order, folded; marks (numerals as digits, "detail", "left" ...); numbers said to be such ("no. 12"); loose
-    numbers, which may be a work's ("12_..."); counters of a camera; years.
+    words in order, folded; telling those of them that are not faint; marks (numerals as digits, "detail", "left" ...);
+    numbers said to be such ("no. 12"); loose numbers, which may be a work's ("12_..."); counters of a camera; years;
+    digits, all whole numbers in digits that may be a work's.
     """
 
     words: tuple[str, ...] = ()
+    telling: tuple[str, ...] = ()
     marks: frozenset[str] = frozenset()
     numbers: frozenset[str] = frozenset()
     loose: frozenset[str] = frozenset()
     counters: frozenset[str] = frozenset()
     years: frozenset[str] = frozenset()
-
-    @property
-    def telling(self) -> tuple[str, ...]:
-        """The words that are not faint."""
-        return tuple(word for word in self.words if word not in _FAINT)
-
-    @property
-    def digits(self) -> frozenset[str]:
-        """Every whole number that may be a work's."""
-        return self.numbers | self.loose | frozenset(mark for mark in self.marks if mark.isdigit())
+    digits: frozenset[str] = frozenset()
 
 
 @lru_cache(maxsize=65536)
@@ -118,6 +111,7 @@ def is_faint(word: str) -> bool:
 class _Sorted:
     words: list[str] = field(default_factory=list)
     marks: set[str] = field(default_factory=set)
+    arabic: set[str] = field(default_factory=set)
     loose: set[str] = field(default_factory=set)
     counters: set[str] = field(default_factory=set)
     years: set[str] = field(default_factory=set)
@@ -127,13 +121,16 @@ def _name(text: str) -> Name:
     cleaned = _without_noise(text[:_LONGEST])
     numbers = frozenset(_NUMBERED.findall(cleaned))
     found = _sort(_TOKEN.findall(_NUMBERED.sub(" ", cleaned)))
+    words = tuple(found.words[:_MOST_WORDS])
     return Name(
-        words=tuple(found.words[:_MOST_WORDS]),
+        words=words,
+        telling=tuple(word for word in words if word not in _FAINT),
         marks=frozenset(found.marks),
         numbers=numbers,
         loose=frozenset(found.loose) - numbers,
         counters=frozenset(found.counters),
         years=frozenset(found.years),
+        digits=numbers | found.loose | found.arabic,
     )
 
 
@@ -177,6 +174,7 @@ def _sort_number(found: _Sorted, token: str, before: str, first: bool) -> None:
         found.loose.add(number)
     else:
         found.marks.add(number)
+        found.arabic.add(number)
 
 
 def _is_counted(word: str, number: str) -> bool:

@@ -3,20 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-
-import numpy as np
-from rapidfuzz import fuzz, process
 
 from .files import FileNames
 from .labels import FILE_NAME, NUMBER, TITLE, Label, Weights, agree, files_by, number_key, titles_of
 from .likeness import likeness
-from .names import Name, name_of_file, name_of_text, phrases
+from .names import Name, name_of_file, name_of_text, phrases, without_suffix
+from .shortlist import Shortlist
 from .works import Work
-
-_SHORTLIST = 40  # names that are compared word by word
-_CHUNK = 256  # texts that are compared roughly at once; bounds the memory
 
 _LINKED = 90.0  # a work leads to a file without its list saying so, from this score on
 _NAMED_FULLY = 97.0
@@ -27,6 +22,8 @@ _IS_NUMBER_OF_WORK, _IS_NUMBER = 97.0, 95.0
 _SAID_NUMBER, _DOUBTED_NUMBER = 92.0, 80.0  # a number said to be one, beside words that say nothing or something else
 _IS_COUNTER = 92.0
 _IS_SHORT_COUNTER, _IS_YEAR, _LEADING_NUMBER = 70.0, 75.0, 65.0
+
+_Link = tuple[tuple[str, ...], float]  # the files of a work, and how surely they are its
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +47,10 @@ class Search:
         self._years = files_by(self._files, lambda name: name.years)
         people = (text for work in works for text in (work.photographer, work.credit))
         self._weights = Weights((name_of_file(file) for file in self._files), people)
-        self._short: dict[str, list[int]] = {}
-        self._stems = [Label(name_of_file(file), FILE_NAME, (file,)) for file in self._files]
-        self._labels = self._stems
-        self._links = self._link()
-        self._labels = [*self._stems, *self._titles()]
-        self._short.clear()
+        stems = [Label(name_of_file(file), FILE_NAME, (file,)) for file in self._files]
+        self._links = self._link(stems)
+        self._labels = [*stems, *self._titles()]
+        self._shortlist = Shortlist([label.name for label in self._labels], self._weights)
         self._owners = self._owned()
         self._work_numbers = self._numbered_works()
 
@@ -63,31 +58,28 @@ class Search:
         """Return the files that have exactly this name."""
         return tuple(Finding(file, 100.0, FILE_NAME) for file in self._exact.find(name))
 
-    def prepare(self, texts: Iterable[str]) -> None:
-        """Draw up the shortlists of many texts at once, which is faster than one at a time."""
-        parts = dict.fromkeys(part for text in texts for part in (text, *phrases(text)))
-        self._draw_up([part for part in parts if part not in self._short])
-
     def find(self, text: str) -> tuple[Finding, ...]:
         """Return every file that the text may mean, with its best score, rounded to a tenth."""
         if not text.strip():
             return ()
-        self.prepare([text])
+        given, text = text, without_suffix(text.strip())
         best: dict[str, Finding] = {}
-        named: set[int] = set()
+        named = set(self._work_numbers.get(number_key(text), ()))
         for label, score in self._by_words(text):
             if score >= _FIRST_PHRASE and label.work >= 0:
                 named.add(label.work)
             _keep(best, label, min(score, label.ceiling))
+        for finding in tuple(self._by_number(text, best)):
+            _keep_finding(best, finding)
         self._hold_back(best, named)
-        for finding in (*self._by_number(text, best), *self.exact(text)):
+        for finding in self.exact(given):
             _keep_finding(best, finding)
         return tuple(replace(finding, score=round(finding.score, 1)) for finding in best.values())
 
     def _by_words(self, text: str) -> Iterator[tuple[Label, float]]:
         whole = name_of_text(text)
         parts = [name_of_text(part) for part in phrases(text)]
-        for place in sorted({place for part in (text, *phrases(text)) for place in self._short[part]}):
+        for place in sorted(set().union(*map(self._shortlist, (whole, *parts)))):
             label = self._labels[place]
             yield label, max(self._likeness(whole, label), self._as_part(whole, parts, label))
 
@@ -95,7 +87,7 @@ class Search:
         """Return the score of a name that is a part of the text; what distinguishes stands anywhere in it."""
         best = 0.0
         for place, part in enumerate(parts):
-            told = replace(whole, words=part.words)
+            told = replace(whole, words=part.words, telling=part.telling)
             most = _FIRST_PHRASE if place == 0 and label.by == TITLE else _OTHER_PHRASE
             best = max(best, most / 100 * self._likeness(told, label))
         return best
@@ -114,26 +106,29 @@ class Search:
 
     def _by_number(self, text: str, words: dict[str, Finding]) -> Iterator[Finding]:
         name = name_of_text(text)
-        yield from self._by_work_number(number_key(text), _IS_NUMBER_OF_WORK)
+        key = number_key(text)
+        yield from self._by_work_number(key, _IS_NUMBER_OF_WORK)
+        if key in self._work_numbers and not key.isdigit():  # "A-4" is not a 4
+            return
         if not name.telling:
             yield from self._by_bare_number(name)
             return
-        for number in name.numbers:
+        for number in sorted(name.numbers):
             others = {file for file, finding in words.items() if finding.score >= 60}
             found = [*self._by_work_number(number, _SAID_NUMBER), *self._by_file_number(number, _SAID_NUMBER)]
             doubted = bool(others - {finding.file for finding in found})
             yield from (replace(f, score=min(f.score, _DOUBTED_NUMBER)) if doubted else f for f in found)
-        for number in name.loose:
+        for number in sorted(name.loose):
             yield from self._by_file_number(number, _LEADING_NUMBER)
 
     def _by_bare_number(self, name: Name) -> Iterator[Finding]:
-        for number in name.digits:
+        for number in sorted(name.digits):
             yield from self._by_work_number(number, _IS_NUMBER_OF_WORK)
             yield from self._by_file_number(number, _IS_NUMBER)
-        for number in name.digits | name.counters | name.years:
+        for number in sorted(name.digits | name.counters | name.years):
             score = _IS_COUNTER if len(number) >= 4 else _IS_SHORT_COUNTER
             yield from (Finding(file, score, FILE_NAME) for file in self._counters.get(number, ()))
-        for year in () if name.digits else name.years:
+        for year in () if name.digits else sorted(name.years):
             yield from (Finding(file, _IS_YEAR, NUMBER) for file in self._years.get(year, ()))
 
     def _by_work_number(self, number: str, score: float) -> Iterator[Finding]:
@@ -146,29 +141,28 @@ class Search:
 
     # The works list
 
-    def _link(self) -> list[tuple[tuple[str, ...], float]]:
+    def _link(self, stems: Sequence[Label]) -> list[_Link]:
         """Return the files of each work and how surely they are its: by its file, its title, its number."""
-        self._draw_up(list(dict.fromkeys(title for work in self._works for title in work.names)))
-        return [self._link_work(work) for work in self._works]
+        shortlist = Shortlist([stem.name for stem in stems], self._weights)
+        return [
+            (self._exact.find(work.file), 100.0)
+            if work.file
+            else self._link_by_title(work, stems, shortlist) or self._link_by_number(work) or ((), 0.0)
+            for work in self._works
+        ]
 
-    def _link_work(self, work: Work) -> tuple[tuple[str, ...], float]:
-        if work.file:
-            return self._exact.find(work.file), 100.0
-        return self._link_by_title(work) or self._link_by_number(work) or ((), 0.0)
-
-    def _link_by_title(self, work: Work) -> tuple[tuple[str, ...], float] | None:
+    def _link_by_title(self, work: Work, stems: Sequence[Label], shortlist: Shortlist) -> _Link | None:
         number = frozenset({number_key(work.number)} if number_key(work.number).isdigit() else ())
         scores: dict[str, float] = defaultdict(float)
-        for title, name in zip(work.names, titles_of(work), strict=True):
+        for name in titles_of(work):
             asked = replace(name, numbers=name.numbers | number)
-            for place in self._short[title]:
-                file = self._stems[place].files[0]
-                scores[file] = max(scores[file], self._likeness(asked, self._stems[place]))
+            for stem in (stems[place] for place in shortlist(asked)):
+                scores[stem.files[0]] = max(scores[stem.files[0]], self._likeness(asked, stem))
         best = max(scores.values(), default=0.0)
         near = tuple(file for file, score in scores.items() if score > best - 5)
         return (near, best) if best >= _LINKED else None
 
-    def _link_by_number(self, work: Work) -> tuple[tuple[str, ...], float] | None:
+    def _link_by_number(self, work: Work) -> _Link | None:
         found = self._numbers.get(number_key(work.number), ()) if work.number else ()
         files = tuple(file for file in found if agree(work, file, self._weights))
         return (files, _IS_NUMBER) if files else None
@@ -191,26 +185,6 @@ class Search:
             if work.number:
                 found[number_key(work.number)].append(place)
         return found
-
-    # Shortlists
-
-    def _draw_up(self, texts: Sequence[str]) -> None:
-        """Put the labels that are roughly like each text, by words or run together, on its shortlist."""
-        labels = [" ".join(label.name.words) for label in self._labels]
-        for start in range(0, len(texts), _CHUNK):
-            chunk = texts[start : start + _CHUNK]
-            if len(labels) <= _SHORTLIST:
-                self._short.update((text, list(range(len(labels)))) for text in chunk)
-                continue
-            asked = [" ".join(name_of_text(text).words) for text in chunk]
-            rough = process.cdist(asked, labels, scorer=fuzz.token_set_ratio, dtype=np.float32)
-            rough += 0.5 * process.cdist(_joined(asked), _joined(labels), scorer=fuzz.ratio, dtype=np.float32)
-            best = np.argpartition(-rough, _SHORTLIST, axis=1)[:, :_SHORTLIST]
-            self._short.update((text, row.tolist()) for text, row in zip(chunk, best, strict=True))
-
-
-def _joined(texts: Iterable[str]) -> list[str]:
-    return [text.replace(" ", "") for text in texts]
 
 
 def _keep(best: dict[str, Finding], label: Label, score: float) -> None:

@@ -39,13 +39,12 @@ FAINT = _words("""
     export new corrected corr small large big orig original draft ok approved flat full whole overall px dpi
     oil acrylic watercolour watercolor gouache tempera ink pencil charcoal pastel bronze canvas linen paper board
     wood panel painting paintings drawing drawings sculpture work werk artwork piece courtesy gallery collection
-    artist
+    artist pxl dsc
 """)
 
 # What cameras and scanners put before their counter. The counter numbers exposures, not works.
 COUNTERS = _words("""
     img dsc dscn dscf dsci mg pict pxl sam cimg gopr dji mvi image scan scn photo picture bild foto imag hpim wp p wa
-    pic
 """)
 
 # What stands before a work's number.
