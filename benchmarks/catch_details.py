@@ -5,18 +5,16 @@ Each of `count` rectangles covers the share `area` of the picture in the picture
 
 from __future__ import annotations
 
-from itertools import islice
-
 import numpy as np
 from numpy.typing import NDArray
 
 from kenburns.motion.geometry import Size, bounds
-from kenburns.stills.details import ranked_places
+from kenburns.stills.details import best_places
 from kenburns.stills.saliency import saliency
 
 
 def propose(rgb: NDArray[np.uint8], count: int, area: float) -> list[tuple[float, float, float, float]]:
     still = Size(rgb.shape[1], rgb.shape[0])
     size = still.width * area**0.5, still.height * area**0.5
-    places = ranked_places(saliency(rgb), still, bounds(still), size)
-    return [(d.rect.x, d.rect.y, d.rect.width, d.rect.height) for d in islice(places, count)]
+    places = best_places(saliency(rgb), still, bounds(still), size, count)
+    return [(d.rect.x, d.rect.y, d.rect.width, d.rect.height) for d in places]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +17,8 @@ LEAST_CLOSER = 1.05  # a detail hardly smaller than the fill view is no detail
 _STEPS = 160  # places tried along the longer side
 _CORE = 0.5  # the inner part of a detail, as a share of its sides, whose content counts twice: it centres the subject
 _TIE = 1e-6
+_NEARLY = 0.9  # of the best place's worth: good enough for a first detail that leaves room for others
+_BLOCK = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,7 @@ def propose_details(
     width = math.ceil(max(frame.width * least, fill / CLOSER))
     if fill < width * LEAST_CLOSER:
         return ()
-    return tuple(islice(ranked_places(saliency_map, still, area, (width, width * frame.height / frame.width)), count))
+    return best_places(saliency_map, still, area, (width, width * frame.height / frame.width), count)
 
 
 def _check(saliency_map: NDArray[np.float32], count: int, least: float) -> None:
@@ -68,22 +69,75 @@ def _common(a: Rect, b: Rect) -> Rect | None:
     return Rect(x, y, width, height) if width > 0 and height > 0 else None
 
 
-def ranked_places(
-    saliency_map: NDArray[np.float32], still: Size, area: Rect, size: tuple[float, float]
-) -> Iterator[Detail]:
-    """Yield details of one (width, height) inside `area`, greedily the best place left, until none is left."""
+def best_places(
+    saliency_map: NDArray[np.float32], still: Size, area: Rect, size: tuple[float, float], count: int
+) -> tuple[Detail, ...]:
+    """Return at most `count` details of one (width, height) inside `area`, best first, none overlapping another.
+
+    Greedily the best place left each time. Where the best of all leaves no room for the others, a place nearly as
+    good is taken that does.
+    """
+    grid = _graded(saliency_map, still, area, size)
+    best = _greedy(grid, count, _best(grid.worth))
+    if len(best) < count:
+        best = max([best, *(_greedy(grid, count, start) for start in _starts(grid.worth))], key=_room_then_worth)
+    return tuple(sorted((detail for detail, _ in best), key=lambda detail: -detail.score))
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """Every place tried: left edges, top edges, the side lengths; the share in each box and what it is worth."""
+
+    xs: NDArray[np.float64]
+    ys: NDArray[np.float64]
+    size: tuple[float, float]
+    score: NDArray[np.float64]
+    worth: NDArray[np.float64]
+
+
+_Place = tuple[int, int]
+_Found = list[tuple[Detail, float]]
+
+
+def _graded(saliency_map: NDArray[np.float32], still: Size, area: Rect, size: tuple[float, float]) -> _Grid:
     width, height = size
     xs, ys = _places(area.x, area.right, width), _places(area.y, area.bottom, height)
     table = _summed(saliency_map)
     score = _box_sums(table, still, (xs, xs + width), (ys, ys + height))
-    worth = score + _core_sums(table, still, xs, ys, size) - _TIE * _far(xs + width / 2, ys + height / 2, area)
-    while np.isfinite(worth).any():
-        row, column = np.unravel_index(np.argmax(worth), worth.shape)
-        x, y = float(xs[column]), float(ys[row])
-        yield Detail(Rect(x, y, width, height), float(score[row, column]))
-        apart_x = (xs >= x + width) | (xs + width <= x)
-        apart_y = (ys >= y + height) | (ys + height <= y)
-        worth = np.where(apart_y[:, None] | apart_x[None, :], worth, -np.inf)
+    core = _core_sums(table, still, xs, ys, size)
+    return _Grid(xs, ys, size, score, score + core - _TIE * _far(xs + width / 2, ys + height / 2, area))
+
+
+def _best(worth: NDArray[np.float64]) -> _Place:
+    row, column = np.unravel_index(np.argmax(worth), worth.shape)
+    return int(row), int(column)
+
+
+def _starts(worth: NDArray[np.float64]) -> Iterator[_Place]:
+    """Yield the best place of every block of the grid, where it is nearly as good as the best of all."""
+    enough = _NEARLY * worth.max()
+    for row in range(0, worth.shape[0], _BLOCK):
+        for column in range(0, worth.shape[1], _BLOCK):
+            down, across = _best(worth[row : row + _BLOCK, column : column + _BLOCK])
+            if worth[row + down, column + across] >= enough:
+                yield row + down, column + across
+
+
+def _room_then_worth(found: _Found) -> tuple[int, float]:
+    return len(found), sum(worth for _, worth in found)
+
+
+def _greedy(grid: _Grid, count: int, start: _Place) -> _Found:
+    (width, height), left, place = grid.size, grid.worth, start
+    found: _Found = []
+    while len(found) < count and np.isfinite(left[place]):
+        x, y = float(grid.xs[place[1]]), float(grid.ys[place[0]])
+        found.append((Detail(Rect(x, y, width, height), float(grid.score[place])), float(left[place])))
+        apart_x = (grid.xs >= x + width) | (grid.xs + width <= x)
+        apart_y = (grid.ys >= y + height) | (grid.ys + height <= y)
+        left = np.where(apart_y[:, None] | apart_x[None, :], left, -np.inf)
+        place = _best(left)
+    return found
 
 
 def _places(start: float, end: float, length: float) -> NDArray[np.float64]:

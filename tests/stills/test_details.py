@@ -76,8 +76,18 @@ def test_pixels_allowing_a_detail_is_clearly_closer_than_the_whole() -> None:
 
 
 def test_between_equals_the_middle_wins() -> None:
-    (first, *_) = propose_details(np.ones((40, 60), np.float32), Size(8000, 6000), HD)
+    (first,) = propose_details(np.ones((40, 60), np.float32), Size(8000, 6000), HD, count=1)
     assert first.rect.centre == pytest.approx((4000, 3000), abs=60)
+
+
+def test_a_first_detail_in_the_middle_gives_way_where_it_would_leave_no_room() -> None:
+    """5640x3172 at HD: details of 2256 px, so a centred one leaves strips of 1692 and 951 px, too narrow for more."""
+    assert len(propose_details(np.ones((40, 60), np.float32), Size(5640, 3172), HD)) == 3
+
+
+def test_a_first_detail_far_better_than_all_others_stays_alone() -> None:
+    (only,) = propose_details(spots((30, 20, 1.0)), Size(5640, 3172), HD)
+    assert only.score == pytest.approx(1.0)
 
 
 def test_an_empty_map_is_as_good_as_an_even_one() -> None:
