@@ -136,7 +136,9 @@ def _details(photograph: Photograph, delivery: Delivery, place: FilmPlace) -> tu
 
 def _cut_list(place: FilmPlace, delivery: Delivery, material: Material) -> CutList:
     if place.cut_list is not None:
-        return read_cut_list(place.cut_list, delivery.rate)
+        listed = read_cut_list(place.cut_list, delivery.rate)
+        if listed.slots:
+            return listed
     detailed = [name for name, details in material.details.items() if details]
     length = frames_from_seconds(Fraction(delivery.pacing.length), delivery.rate)
     return slots_without_cut_list(list(material.photographs), detailed, length)

@@ -36,6 +36,9 @@ PHOTOGRAPHS: dict[str, Callable[[Path], Path]] = {
 }
 BROKEN = "IMG_4475.jpg"
 
+# The slots that stay cards: 07 waits for its photograph, and what 11 asks for is only like one that came.
+CARDS = ("07", "11")
+
 
 def paint(folder: Path) -> tuple[Path, ...]:
     """Paint every photograph into `folder`, which is made where it is missing, and return their paths."""

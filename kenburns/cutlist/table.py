@@ -61,14 +61,15 @@ _FORM = Form(
 def read_cut_list(path: Path, rate: Fraction) -> CutList:
     """Read a cut list from a CSV file at a rate in frames per second.
 
-    A row that cannot be used is a problem, not an error; raise ListError where the file has no usable row at all.
+    A row that cannot be used is a problem, not an error; raise ListError where all rows are such. A file with a
+    header and nothing below it is an empty cut list.
     """
     sheet = read_sheet(path, _FORM)
     times = [read_times(row, sheet.header.units, rate) for row in sheet.rows]
     slots, faults = _slots(sheet, list(spans(times, rate)))
     told = [*faults, *mixed_units(times), *mixed_timecode(times)]
     problems = [*sheet.problems, *(_problem(sheet.header, row, fault) for row, fault in told)]
-    if not slots:
+    if problems and not slots:
         raise ListError(_no_rows(path, problems))
     problems += overlaps(slots, sheet.header.columns.get("start", ""))
     return CutList(

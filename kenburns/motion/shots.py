@@ -31,7 +31,7 @@ from .views import (
 
 __all__ = ["KINDS", "Pace", "Shot", "parse_kind", "plan_shots", "shot_kinds_for"]
 
-KINDS = ("hold", "push in", "pull out", "pan", "tilt", "tour", "whole, then detail")
+KINDS = ("hold", "push in", "pull out", "pan", "tilt", "tour", "detail", "whole, then detail")
 
 _VIEWS: dict[str, Callable[[Scene], Views]] = {
     "hold": hold_views,
@@ -40,6 +40,7 @@ _VIEWS: dict[str, Callable[[Scene], Views]] = {
     "pan": pan_views,
     "tilt": tilt_views,
     "tour": tour_views,
+    "detail": detail_views,
     "whole, then detail": detail_views,
 }
 
@@ -50,6 +51,7 @@ _NEAREST = {
     "pan": "push in",
     "tilt": "push in",
     "tour": "push in",
+    "detail": "push in",
     "whole, then detail": "push in",
 }
 
@@ -61,6 +63,7 @@ _SPELLINGS = {
     "pan": ("pan",),
     "tilt": ("tilt",),
     "tour": ("tour", "details"),
+    "detail": ("detail", "on detail", "close up"),
     "whole, then detail": ("whole then detail", "whole and detail", "whole detail"),
 }
 
@@ -86,10 +89,11 @@ def shot_kinds_for(
 ) -> tuple[str, ...]:
     """Return the kinds, in the order of KINDS, that really move here; ("hold",) where none does.
 
-    A tour of fewer than two details is left out: it would be a push in.
+    A tour of fewer than two details is left out, as it would be a push in, and so is the detail alone, which shows
+    nothing of the whole.
     """
     where = scene(still, details, frame, depth, work)
-    moving = tuple(kind for kind in KINDS if kind != "hold" and _has_room(kind, where))
+    moving = tuple(kind for kind in KINDS if kind not in ("hold", "detail") and _has_room(kind, where))
     return tuple(kind for kind in moving if kind != "tour" or len(tour_views(where)) > 2) or ("hold",)
 
 
@@ -122,6 +126,8 @@ def plan_shots(
 
 
 def _shots(kind: str, where: Scene, frames: int, pace: Pace) -> tuple[Shot, ...]:
+    if kind == "detail":
+        return (_on_detail(where, frames, pace),)
     if kind == "whole, then detail":
         return _whole_then_detail(where, frames, pace)
     views = _VIEWS[kind](where)
@@ -140,11 +146,15 @@ def _kept(kind: str, where: Scene) -> float:
 def _whole_then_detail(where: Scene, frames: int, pace: Pace) -> tuple[Shot, ...]:
     """Return a hold on the whole for half the slot, and after the cut a gentle move on the detail."""
     first = frames // 2
+    return held(where.whole, first, pace), _on_detail(where, frames - first, pace)
+
+
+def _on_detail(where: Scene, frames: int, pace: Pace) -> Shot:
+    """Return a gentle move on the first detail; a hold where there is no room or time to move."""
     views = detail_views(where)
-    whole = held(where.whole, first, pace)
-    if len(views) == 1 or frames - first < len(views):
-        return whole, held(views[-1], frames - first, pace)
-    return whole, at_most("push in", views, 1.0, frames - first, pace, where)
+    if len(views) == 1 or frames < len(views):
+        return held(views[-1], frames, pace)
+    return at_most("push in", views, 1.0, frames, pace, where)
 
 
 def _tour(views: Views, frames: int, pace: Pace, where: Scene) -> Shot:
@@ -175,7 +185,7 @@ def _possible(kind: str, where: Scene) -> str:
 
 def _has_room(kind: str, where: Scene) -> bool:
     views = _VIEWS[kind](where)
-    return bool(views) if kind in ("hold", "whole, then detail") else travel(views) >= LEAST_TRAVEL
+    return bool(views) if kind in ("hold", "detail", "whole, then detail") else travel(views) >= LEAST_TRAVEL
 
 
 def _hold_notes(kind: str, made: str, where: Scene) -> tuple[str, ...]:
@@ -189,7 +199,7 @@ def _hold_notes(kind: str, made: str, where: Scene) -> tuple[str, ...]:
 def _stand_in_notes(kind: str, made: str, where: Scene) -> tuple[str, ...]:
     if made == kind:
         return ()
-    if kind in ("tour", "whole, then detail") and not where.details:
+    if kind in ("tour", "detail", "whole, then detail") and not where.details:
         return (f"{made!r} in place of {kind!r}: no detail is given",)
     room = f"{_pixels(where.still)} px leaves a {_pixels(where.frame)} frame too little room to move"
     return (f"{made!r} in place of {kind!r}: {room}",)

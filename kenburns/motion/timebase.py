@@ -53,9 +53,10 @@ def parse_rate(text: str) -> Fraction:
 
 
 def _fraction(text: str) -> Fraction | None:
+    # No exponents and no long numbers: Fraction("1e9999999") would be worked out for seconds.
     try:
-        return Fraction(text)
-    except (ValueError, ZeroDivisionError):
+        return Fraction(text) if re.fullmatch(r"\s*[0-9]{1,6}([./][0-9]{1,6})?\s*", text) else None
+    except ZeroDivisionError:
         return None
 
 

@@ -108,7 +108,7 @@ def _card(slot: PlannedSlot, match: Match, delivery: Delivery, drop: bool) -> Pl
         wanted=slot.wanted or slot.slot,
         start_timecode=timecode(slot.start),
         end_timecode=timecode(slot.start + slot.frames),
-        length=f"{slot.frames / delivery.rate:.2f} s · {slot.frames} frames",
+        length=f"{float(slot.frames / delivery.rate):.2f} s · {slot.frames} frames",
         reason=reason,
         note=slot.note,
     )
@@ -116,7 +116,7 @@ def _card(slot: PlannedSlot, match: Match, delivery: Delivery, drop: bool) -> Pl
 
 
 def _missing(match: Match) -> str:
-    if not match.candidates:
+    if match.file is None:
         return "no photograph yet"
     names = " or ".join(f"'{name}' ({score:.0f})" for name, score in match.candidates[:2])
     return f"uncertain match: perhaps {names}"

@@ -8,7 +8,6 @@ from pathlib import PurePosixPath
 
 from ..cutlist.ids import check_id, id_key
 from ..cutlist.slots import CutList, Slot
-from .choose import HOLD
 
 _NOT_IN_IDS = re.compile(r'[<>:"/\\|?*\x00-\x1f]+')
 _LONGEST = 60  # characters of a file name that go into an id
@@ -22,9 +21,9 @@ def slots_without_cut_list(files: Sequence[str], detailed: Iterable[str], length
     with_detail = set(detailed)
     slots: list[Slot] = []
     for file, name in zip(files, _names(files), strict=True):
-        slots.append(_slot(f"{name}-whole", len(slots) * length, length, file, HOLD))
+        slots.append(_slot(f"{name}-whole", len(slots) * length, length, file, "hold"))
         if file in with_detail:
-            slots.append(_slot(f"{name}-detail", len(slots) * length, length, file, ""))
+            slots.append(_slot(f"{name}-detail", len(slots) * length, length, file, "detail"))
     return CutList(tuple(slots), (), {}, (), drop=False)
 
 

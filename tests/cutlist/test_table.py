@@ -160,13 +160,18 @@ def test_drop_frame_at_a_rate_without_it_is_a_bad_cell(read: Read) -> None:
     [
         ("slot,wanted\n1,a\n", "no header row with start and end, or length"),
         ("slot,start,wanted\n1,0,a\n", "no header row with start and end, or length"),
-        ("slot,start,end,wanted\n", "no usable row below its header"),
         ("slot,start,end,wanted\n1,x,5,a\n", "line 2, column 'start': 'x'"),
     ],
 )
 def test_a_file_without_a_usable_row_is_a_list_error(read: Read, content: str, words: str) -> None:
     with pytest.raises(ListError, match=words):
         read(content)
+
+
+def test_a_header_with_nothing_below_is_an_empty_cut_list(read: Read) -> None:
+    found = read("slot,start,end,wanted\n")
+    assert found.slots == ()
+    assert found.problems == ()
 
 
 def test_touching_slots_do_not_overlap_and_the_longest_reach_counts() -> None:

@@ -329,8 +329,20 @@ def test_a_detail_as_large_as_the_whole_is_not_cut_to() -> None:
     assert shot.kind == "push in"
 
 
+def test_a_detail_alone_is_the_second_half_of_whole_then_detail() -> None:
+    _, after_the_cut = plan_shots("whole, then detail", STILL, DETAILS, HD, 100, LIFTED)
+    assert plan("detail", frames=50) == after_the_cut
+    assert after_the_cut.kind == "push in"
+
+
+def test_a_detail_without_one_gives_way_to_a_push_in_and_says_so() -> None:
+    shot = plan("detail", details=())
+    assert shot.kind == "push in"
+    assert "no detail is given" in shot.notes[0]
+
+
 def test_kinds_with_real_travel_are_told_apart() -> None:
-    assert shot_kinds_for(STILL, DETAILS, HD) == KINDS[1:]
+    assert shot_kinds_for(STILL, DETAILS, HD) == tuple(kind for kind in KINDS if kind not in ("hold", "detail"))
     assert shot_kinds_for(STILL, DETAILS[:1], HD) == ("push in", "pull out", "pan", "tilt", "whole, then detail")
     assert shot_kinds_for(STILL, (), HD) == ("push in", "pull out", "pan", "tilt")
     assert shot_kinds_for(Size(1920, 1280), (), HD) == ("push in", "pull out", "tilt")
@@ -358,7 +370,7 @@ def test_a_kind_is_read_as_people_write_it(text: str, kind: str) -> None:
 
 
 def test_an_unknown_kind_is_refused_with_those_that_work() -> None:
-    listed = "'swirl' is not known; use 'hold', 'push in', 'pull out', 'pan', 'tilt', 'tour', 'whole, then detail'"
+    listed = "'swirl' is not known; use 'hold', 'push in', 'pull out', 'pan', 'tilt', 'tour', 'detail', 'whole, then detail'"
     with pytest.raises(ShotError, match=listed):
         parse_kind("swirl")
     with pytest.raises(ShotError, match=listed):
