@@ -52,7 +52,7 @@ def make(
     """Make a clip or a placeholder card for every slot, and the contact sheet."""
 
     def run() -> int:
-        from .make import carry_out
+        from .job import carry_out
         from .prepare import Options, prepare
         from .screen import film_progress, print_outcome
 
@@ -77,7 +77,7 @@ def check(
     """Judge every photograph: how close it bears to be shown, and the size to ask for where it falls short."""
 
     def run() -> int:
-        from .check import check as judge_all
+        from .resolution import check as judge_all
         from .screen import print_check
 
         result = judge_all(target, frame=frame, zoom=zoom)
@@ -94,8 +94,8 @@ def demo(
     """Paint the photographs of an invented film and make it."""
 
     def run() -> int:
-        from .demo import as_it_should_be, prepare_demo
-        from .make import carry_out
+        from .demo_film import as_it_should_be, prepare_demo
+        from .job import carry_out
         from .screen import film_progress, print_outcome, say
 
         say(f"Painting the photographs of the demo film in '{folder}' ...")

@@ -9,7 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from .cards.look import Look, rgb
-from .check import Verdict, judge, works_of
+from .resolution import Verdict, judge, works_of
 from .cutlist.match import match_all
 from .cutlist.slots import CutList
 from .cutlist.table import read_cut_list

@@ -10,8 +10,8 @@ from rich.markup import escape
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn, TimeRemainingColumn
 from rich.table import Table
 
-from .check import Check, Verdict
-from .make import Outcome
+from .resolution import Check, Verdict
+from .job import Outcome
 from .plan.document import Plan
 from .render.schedule import Progress as Report
 

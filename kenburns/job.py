@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from .cards.look import rgb
-from .check import Verdict
+from .resolution import Verdict
 from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
 from .deliver.manifest import (
     Manifest,

@@ -9,7 +9,7 @@ from types import ModuleType
 
 from .errors import KenburnsError, OptionError
 from .film import FILM_FILE
-from .make import Outcome, carry_out, no_progress
+from .job import Outcome, carry_out, no_progress
 from .prepare import Options, Prepared, prepare
 from .render.files import write_whole
 from .render.schedule import Progress
