@@ -70,13 +70,17 @@ def _paint(shared: Path, folder: Path) -> None:
 
 
 def _painter(shared: Path) -> ModuleType:
-    """Return the demo film's own package: it lies beside this one in a checkout, and within it when installed."""
-    if _PACKAGE not in sys.modules:
-        spec = importlib.util.spec_from_file_location(
-            _PACKAGE, shared / "__init__.py", submodule_search_locations=[str(shared)]
-        )
+    """Return the demo film's painter: its folder lies beside this package in a checkout, and within it when installed."""
+    _loaded(_PACKAGE, shared / "__init__.py")
+    return _loaded(f"{_PACKAGE}.paint", shared / "paint.py")
+
+
+def _loaded(name: str, file: Path) -> ModuleType:
+    if name not in sys.modules:
+        folders = [str(file.parent)] if file.name == "__init__.py" else None
+        spec = importlib.util.spec_from_file_location(name, file, submodule_search_locations=folders)
         if spec is None or spec.loader is None:
-            raise KenburnsError(f"'{shared}' holds no demo film; installing the package again mends it")
-        sys.modules[_PACKAGE] = module = importlib.util.module_from_spec(spec)
+            raise KenburnsError(f"'{file}' cannot be loaded; installing the package again mends it")
+        sys.modules[name] = module = importlib.util.module_from_spec(spec)
         spec.loader.exec_module(module)
-    return importlib.import_module(f"{_PACKAGE}.paint")
+    return sys.modules[name]
