@@ -25,6 +25,8 @@ def whole_file(path: Path) -> Iterator[Path]:
 
 
 def write_whole(path: Path, content: bytes) -> None:
-    """Write `content` to `path`, whole or not at all."""
+    """Write `content` to `path`, whole or not at all; a file that holds just that already is left alone."""
+    if path.is_file() and path.read_bytes() == content:
+        return
     with whole_file(path) as part:
         part.write_bytes(content)
