@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from .cutlist.match import match_still
-from .cutlist.works import Work, read_works
+from .cutlist.works import Work, WorksList, read_works
 from .errors import OptionError
 from .film_place import FilmPlace, film_for
 from .motion.geometry import Size
@@ -83,12 +83,12 @@ def check(target: Path | str, *, frame: str | None = None, zoom: float | None = 
     """
     place = film_for(Path(target))
     settings = place.film.settings
-    size = frame_size(frame or settings.frame, place.presets)
-    asked = zoom or settings.zoom or pacing(settings.pacing, place.presets).zoom
+    size = frame_size(settings.frame if frame is None else frame, place.presets)
+    asked = zoom if zoom is not None else settings.zoom or pacing(settings.pacing, place.presets).zoom
     if not 1 <= asked <= 100:
         raise OptionError(f"--zoom: a zoom is a number from 1 (the picture fills the frame) to 100, not {asked:g}")
     photographs, refused = find_photographs(place.photographs, [place.out])
-    return Check(size, asked, judge(photographs, size, asked, works_of(place)), refused)
+    return Check(size, asked, judge(photographs, size, asked, works_of(place).works), refused)
 
 
 def judge(photographs: Sequence[Photograph], frame: Size, zoom: float, works: Sequence[Work]) -> tuple[Verdict, ...]:
@@ -102,9 +102,9 @@ def judge(photographs: Sequence[Photograph], frame: Size, zoom: float, works: Se
     return tuple(verdicts)
 
 
-def works_of(place: FilmPlace) -> tuple[Work, ...]:
-    """Return the works list of a film; none where it has none."""
-    return read_works(place.works).works if place.works else ()
+def works_of(place: FilmPlace) -> WorksList:
+    """Return the works list of a film; an empty one where it has none."""
+    return read_works(place.works) if place.works else WorksList((), (), {}, ())
 
 
 def _sizes(photographs: Sequence[Photograph], works: Sequence[Work]) -> dict[str, tuple[float, float]]:

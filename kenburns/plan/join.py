@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..cutlist.match import Match
 from ..cutlist.slots import CutList, Slot
 from ..errors import ShotError
-from ..film import Film, SlotEdit
-from ..motion.geometry import Rect, Size
+from ..film import Film, SlotEdit, StillEdit
+from ..motion.geometry import Rect, Size, bounds
 from ..motion.headroom import headroom
 from ..motion.path import speed_limit
 from ..motion.shots import Pace, parse_kind, plan_shots, shot_kinds_for
 from ..motion.timebase import format_timecode, rate_text
 from ..presets import Pacing
 from ..stills.open import Photograph
-from .choose import choose_kind
+from .choose import CUT, choose_kind
 from .document import Plan, PlannedCard, PlannedFrame, PlannedShot, PlannedSlot, PlannedStill
 
 
@@ -40,7 +40,7 @@ class Delivery:
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """What there is to show, by file name: photographs, and the details proposed in each, best first."""
+    """What there is to show, by file name: photographs, and each one's details: set by hand, or else proposed."""
 
     photographs: Mapping[str, Photograph]
     details: Mapping[str, Sequence[Rect]]
@@ -49,10 +49,10 @@ class Material:
 def plan_film(delivery: Delivery, cut_list: CutList, matches: Sequence[Match], material: Material, film: Film) -> Plan:
     """Return the plan of all slots of the cut list, in its order; `matches` has one entry a slot."""
     slots: list[PlannedSlot] = []
-    before = ""
+    before: frozenset[str] = frozenset()
     for slot, match in zip(cut_list.slots, matches, strict=True):
         planned = _plan_slot(_edited(slot, film.slot(slot.id)), match, delivery, cut_list.drop, material, film, before)
-        before = planned.shots[-1].kind if planned.shots else ""
+        before = _moves(planned)
         slots.append(planned)
     return Plan(
         title=delivery.title,
@@ -68,6 +68,11 @@ def plan_film(delivery: Delivery, cut_list: CutList, matches: Sequence[Match], m
     )
 
 
+def _moves(slot: PlannedSlot) -> frozenset[str]:
+    """Return what the slot after this one had better not repeat."""
+    return frozenset([shot.kind for shot in slot.shots] + [CUT] * (len(slot.shots) > 1))
+
+
 def with_edits(slots: Iterable[Slot], film: Film) -> tuple[Slot, ...]:
     """Return the slots with what film.toml says of their still, shot and note in the place of the cut list's word."""
     return tuple(_edited(slot, film.slot(slot.id)) for slot in slots)
@@ -78,7 +83,7 @@ def _edited(slot: Slot, edit: SlotEdit) -> Slot:
 
 
 def _plan_slot(
-    slot: Slot, match: Match, delivery: Delivery, drop: bool, material: Material, film: Film, before: str
+    slot: Slot, match: Match, delivery: Delivery, drop: bool, material: Material, film: Film, before: Collection[str]
 ) -> PlannedSlot:
     common = PlannedSlot(
         slot=slot.id,
@@ -130,10 +135,11 @@ def _clip(
     delivery: Delivery,
     material: Material,
     film: Film,
-    before: str,
+    before: Collection[str],
 ) -> PlannedSlot:
     edit, hand = film.slot(wish.id), film.still(photograph.name)
-    details = _chosen(tuple(hand.details) or tuple(material.details.get(photograph.name, ())), edit)
+    proposed = tuple(material.details.get(photograph.name, ()))
+    details = _chosen(proposed, edit)
     kind, flags = _kind(wish, photograph, details, hand.outline, delivery, before)
     length = slot.frames + 2 * delivery.handles
     shots = plan_shots(kind, photograph.size, details, delivery.frame, length, _pace(delivery, edit), hand.outline)
@@ -151,7 +157,12 @@ def _clip(
             "still": still,
             "shots": tuple(PlannedShot.of(shot) for shot in shots),
             "credit": slot.credit or hand.credit,
-            "flags": (*flags, *_too_small(photograph, delivery)),
+            "flags": (
+                *flags,
+                *_not_there(edit, proposed, photograph),
+                *_outside(hand, photograph),
+                *_too_small(photograph, delivery),
+            ),
         }
     )
 
@@ -161,8 +172,31 @@ def _chosen(details: Sequence[Rect], edit: SlotEdit) -> tuple[Rect, ...]:
     return tuple(details[number - 1] for number in edit.details if number <= len(details)) or tuple(details)
 
 
+def _not_there(edit: SlotEdit, details: Sequence[Rect], photograph: Photograph) -> tuple[str, ...]:
+    missing = [str(number) for number in edit.details if number > len(details)]
+    count = f"{len(details)} detail{'s' * (len(details) != 1)}"
+    return (f"detail {' and '.join(missing)} is not there: '{photograph.name}' has {count}",) if missing else ()
+
+
+def _outside(hand: StillEdit, photograph: Photograph) -> tuple[str, ...]:
+    """Say which areas set by hand leave the picture, as they do when a smaller file takes the place of the first."""
+    named = [("outline", hand.outline), *((f"detail {n}", area) for n, area in enumerate(hand.details, start=1))]
+    picture, size = bounds(photograph.size), photograph.size
+    return tuple(
+        f"'{photograph.name}' is {size.width}×{size.height} px and its {name} set by hand ends at "
+        f"{area.right:g}, {area.bottom:g}; what lies outside the picture is left out"
+        for name, area in named
+        if area is not None and not area.within(picture)
+    )
+
+
 def _kind(
-    wish: Slot, photograph: Photograph, details: Sequence[Rect], work: Rect | None, delivery: Delivery, before: str
+    wish: Slot,
+    photograph: Photograph,
+    details: Sequence[Rect],
+    work: Rect | None,
+    delivery: Delivery,
+    before: Collection[str],
 ) -> tuple[str, tuple[str, ...]]:
     flags: tuple[str, ...] = ()
     if wish.shot:
