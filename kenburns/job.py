@@ -5,12 +5,12 @@ First everything is decided and nothing written (`prepare`); then everything is 
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from .cards.look import rgb
-from .resolution import Verdict
 from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
 from .deliver.manifest import (
     Manifest,
@@ -22,7 +22,7 @@ from .deliver.manifest import (
     refuse_strangers,
     write_manifest,
 )
-from .deliver.motion_table import write_motion_tables
+from .deliver.motion_table import table_name, write_motion_tables
 from .errors import OptionError
 from .plan.document import Plan, PlannedSlot, write_plan
 from .prepare import Options, Prepared, prepare
@@ -30,6 +30,7 @@ from .render.clip import Recipe
 from .render.encode import Encoding, raster_for
 from .render.files import write_whole
 from .render.schedule import Job, Progress, render
+from .resolution import Verdict
 from .stills.folder import Refusal
 
 PLAN_FILE = "plan.json"
@@ -90,11 +91,11 @@ def make(
     are. RequestError when the request itself is wrong; then nothing has been written.
     """
     options = Options(
-        cut_list=Path(cut_list) if cut_list else None,
+        cut_list=None if cut_list is None else Path(cut_list),
         frame=frame,
         rate=rate,
         codec=codec,
-        out=Path(out) if out else None,
+        out=None if out is None else Path(out),
     )
     return carry_out(prepare(Path(target), options), progress)
 
@@ -107,23 +108,35 @@ class _Ledger:
     manifest: Manifest
     entries: dict[str, ManifestEntry] = field(default_factory=dict)
 
-    def claim(self, names: list[str]) -> None:
+    def claim(self, names: Iterable[str]) -> None:
         """Write down, before anything is made, which files are ours to replace."""
+        names = list(names)
         refuse_strangers(names, self.manifest, self.out)
-        self._make_folder()
+        if (self.out / PATHS_FOLDER).is_file():
+            raise OptionError(
+                f"--out: '{self.out / PATHS_FOLDER}' must be a folder and is a file; name another out folder"
+            )
         self.manifest = self.manifest.model_copy(update={"owned": tuple(dict.fromkeys([*self.manifest.owned, *names]))})
-        write_manifest(self.manifest, self.out)
-
-    def _make_folder(self) -> None:
         try:
             self.out.mkdir(parents=True, exist_ok=True)
+            write_manifest(self.manifest, self.out)
         except OSError as error:
-            raise OptionError(f"--out: '{self.out}' cannot be made a folder: {error.strerror}") from error
+            raise OptionError(f"--out: '{self.out}' cannot be written to: {error.strerror}; name another") from error
 
     def keep(self, entry: ManifestEntry, plan: Plan) -> None:
         """Add the entry of a file that stands finished."""
         self.entries[entry.slot] = entry
         self.write(plan, self.manifest.sheet)
+
+    def current(self, plan: Plan, marks: Mapping[str, str]) -> tuple[str, ...]:
+        """Return the slots whose files stand as they would be made now, and keep their entries."""
+        for slot in plan.slots:
+            entry = self.manifest.entry(slot.slot)
+            if entry is not None and is_current(entry, slot, marks[slot.slot], self.out):
+                # The same picture may have another name by now.
+                still = slot.still.file if slot.still else None
+                self.entries[slot.slot] = entry.model_copy(update={"still": still})
+        return tuple(self.entries)
 
     def write(self, plan: Plan, sheet: str) -> None:
         """Write the manifest, its slots in film order."""
@@ -138,22 +151,22 @@ def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
     plan, out = prepared.plan, prepared.place.out
     ledger = _Ledger(out, read_manifest(out))
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
-    current = [slot for slot in plan.slots if is_current(ledger.manifest.entry(slot.slot), slot, marks[slot.slot], out)]
-    ledger.claim([slot.file for slot in plan.slots] + [PLAN_FILE, *SHEET_FILES])
-    due = [slot for slot in plan.slots if slot not in current]
+    ledger.claim(_names(plan))
+    current = ledger.current(plan, marks)
+    due = [slot for slot in plan.slots if slot.slot not in current]
     rendered, failed, remarks = _render(due, prepared, ledger, marks, progress)
     write_whole(out / PLAN_FILE, write_plan(plan).encode())
     write_motion_tables(plan, out / PATHS_FOLDER)
-    _bring_sheet_up_to_date(prepared, ledger)
+    _bring_sheet_up_to_date(prepared, ledger, whole=not failed)
     return Outcome(
         out=out,
         plan=plan,
         manifest=ledger.manifest,
         rendered=tuple(rendered),
-        unchanged=tuple(slot.slot for slot in current),
+        unchanged=current,
         failed=tuple(failed),
         attention=(*failed, *_attention(prepared)),
-        remarks=(*remarks, *_remarks(plan)),
+        remarks=(*prepared.remarks, *remarks, *_remarks(plan)),
         verdicts=prepared.verdicts,
         refused=prepared.refused,
     )
@@ -189,19 +202,27 @@ def _job(prepared: Prepared) -> Job:
     )
 
 
-def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger) -> None:
+def _names(plan: Plan) -> Iterator[str]:
+    """Yield every file that the out folder will hold beside the manifest."""
+    yield from (PLAN_FILE, *SHEET_FILES)
+    for slot in plan.slots:
+        yield slot.file
+        yield f"{PATHS_FOLDER}/{table_name(slot)}"
+
+
+def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool) -> None:
+    """Draw the sheet where it would look different; after a failure (not `whole`) it is drawn again next time."""
     rooms = {verdict.photograph.name: verdict.room for verdict in prepared.verdicts}
-    mark = sheet_fingerprint(prepared.plan, rooms, prepared.refused)
+    mark = sheet_fingerprint(prepared.plan, prepared.material, rooms, prepared.refused)
     if ledger.manifest.sheet != mark or not all((ledger.out / name).is_file() for name in SHEET_FILES):
         sheet = film_sheet(prepared.plan, prepared.material, rooms, prepared.refused)
         write_sheet(sheet, ledger.out)
-    ledger.write(prepared.plan, mark)
+    ledger.write(prepared.plan, mark if whole else "")
 
 
 def _attention(prepared: Prepared) -> tuple[str, ...]:
-    rows = tuple(f"cut list, {problem}" for problem in prepared.cut_list.problems)
     slots = tuple(f"slot '{slot.slot}': {flag}" for slot in prepared.plan.slots for flag in slot.flags)
-    return (*rows, *slots, *(refusal.reason for refusal in prepared.refused))
+    return (*prepared.problems, *slots, *(refusal.reason for refusal in prepared.refused))
 
 
 def _remarks(plan: Plan) -> tuple[str, ...]:

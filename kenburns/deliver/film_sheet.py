@@ -6,6 +6,7 @@ import hashlib
 import io
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import astuple
 from pathlib import Path
 
 import cv2
@@ -36,10 +37,13 @@ _TILE = 480  # width of a frame's thumbnail, pixels
 _STILL = 720  # longest side of a still's thumbnail, pixels
 
 
-def sheet_fingerprint(plan: Plan, rooms: Mapping[str, Headroom], refused: Sequence[Refusal]) -> str:
+def sheet_fingerprint(plan: Plan, material: Material, rooms: Mapping[str, Headroom], refused: Sequence[Refusal]) -> str:
     """Return a hash of what the sheet shows, so that an unchanged one is not drawn again."""
     verdicts = {name: (room.verdict, room.reason) for name, room in rooms.items()}
-    shown = [plan.model_dump(mode="json"), verdicts, [(refusal.name, refusal.reason) for refusal in refused]]
+    contents = {name: photograph.sha256 for name, photograph in material.photographs.items()}
+    details = {name: [astuple(rect) for rect in rects] for name, rects in material.details.items()}
+    reasons = [(refusal.name, refusal.reason) for refusal in refused]
+    shown = [plan.model_dump(mode="json"), contents, details, verdicts, reasons]
     return hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()
 
 

@@ -102,9 +102,9 @@ def fingerprint(slot: PlannedSlot, plan: Plan, codec: Codec, look: Look) -> str:
     return hashlib.sha256(json.dumps(made_from, sort_keys=True).encode()).hexdigest()
 
 
-def is_current(entry: ManifestEntry | None, slot: PlannedSlot, mark: str, out: Path) -> bool:
+def is_current(entry: ManifestEntry, slot: PlannedSlot, mark: str, out: Path) -> bool:
     """Whether the file of a slot stands there as it would be made now."""
-    if entry is None or entry.fingerprint != mark or entry.file != slot.file:
+    if entry.fingerprint != mark or entry.file != slot.file:
         return False
     path = out / entry.file
     return path.is_file() and path.stat().st_size == entry.bytes

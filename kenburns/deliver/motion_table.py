@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from ..plan.document import Plan
+from ..plan.document import Plan, PlannedSlot
 from ..plan.views import slot_path
 from ..render.files import write_whole
 
@@ -20,12 +20,17 @@ def motion_table(path: NDArray[np.float64]) -> str:
     return "\n".join([HEADER, *rows, ""])
 
 
+def table_name(slot: PlannedSlot) -> str:
+    """Return the name of a slot's table in the folder of tables."""
+    return f"{slot.slot}.csv"
+
+
 def write_motion_tables(plan: Plan, folder: Path) -> tuple[Path, ...]:
     """Write the table of every clip of the plan into `folder`; those of slots that are cards by now are removed."""
     folder.mkdir(exist_ok=True)
     written = []
     for slot in plan.slots:
-        file = folder / f"{slot.slot}.csv"
+        file = folder / table_name(slot)
         if slot.still is None:
             file.unlink(missing_ok=True)
             continue
