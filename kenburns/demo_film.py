@@ -8,7 +8,7 @@ from pathlib import Path
 from types import ModuleType
 
 from .errors import KenburnsError, OptionError
-from .film import FILM_FILE
+from .film import FILM_FILE, load_film
 from .job import Outcome, carry_out, no_progress
 from .prepare import Options, Prepared, prepare
 from .render.files import write_whole
@@ -35,10 +35,10 @@ def prepare_demo(folder: Path) -> Prepared:
 def lay_out(folder: Path) -> None:
     """Write the demo film's lists and paint its photographs; what is there already stays as it is.
 
-    OptionError where the folder holds something else than a film.
+    OptionError where the folder holds something else than the demo film.
     """
-    _refuse_other_folder(folder)
     shared = resource_folder("shared")
+    _refuse_other_folder(folder, shared)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -57,9 +57,14 @@ def as_it_should_be(outcome: Outcome) -> bool:
     return cards == wanted and len(outcome.manifest.slots) == len(outcome.plan.slots) and not outcome.failed
 
 
-def _refuse_other_folder(folder: Path) -> None:
-    if folder.is_dir() and any(folder.iterdir()) and not (folder / FILM_FILE).exists():
+def _refuse_other_folder(folder: Path, shared: Path) -> None:
+    if folder.is_dir() and any(folder.iterdir()) and not _is_demo_film(folder / FILM_FILE, shared / FILM_FILE):
         raise OptionError(f"'{folder}' holds something else than the demo film; name another folder for it")
+
+
+def _is_demo_film(file: Path, original: Path) -> bool:
+    """Whether a film.toml is the demo's, if with other settings by now."""
+    return file.is_file() and load_film(file).settings.title == load_film(original).settings.title
 
 
 def _paint(shared: Path, folder: Path) -> None:
@@ -70,7 +75,7 @@ def _paint(shared: Path, folder: Path) -> None:
 
 
 def _painter(shared: Path) -> ModuleType:
-    """Return the demo film's painter: its folder lies beside this package in a checkout, and within it when installed."""
+    """Return the painter, whose folder lies beside this package in a checkout and within it when installed."""
     _loaded(_PACKAGE, shared / "__init__.py")
     return _loaded(f"{_PACKAGE}.paint", shared / "paint.py")
 
