@@ -6,6 +6,7 @@ With --json only JSON goes to standard output; progress and words go to standard
 
 from __future__ import annotations
 
+import io
 import json
 import sys
 from collections.abc import Callable
@@ -134,10 +135,13 @@ def _answer(run: Callable[[], int]) -> None:
 
 
 def _print(document: dict[str, Any]) -> None:
-    json.dump(document, sys.stdout, indent=2, ensure_ascii=False)
-    sys.stdout.write("\n")
+    # All in ASCII, so that it is the same JSON in every terminal's encoding and with file names in none.
+    sys.stdout.write(json.dumps(document, indent=2) + "\n")
 
 
 def main() -> None:
     """Run the command line."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")  # a file name that is no text must not end a run
     app()
