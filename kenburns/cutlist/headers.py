@@ -14,6 +14,8 @@ from .folding import fold
 
 Vocabulary = Mapping[str, tuple[str, ...]]  # our column -> its names, the best first
 
+_Names = Mapping[str, tuple[str, int]]  # a name without spaces -> our column, and how far down its names it stands
+
 _JOINED = {"tcin": "tc in", "tcout": "tc out", "intc": "in tc", "outtc": "out tc"}
 
 
@@ -53,7 +55,8 @@ def read_header(cells: Sequence[str], vocabulary: Vocabulary, units: Units) -> H
 
     Where two headers name one column, the one nearer the column's own name is taken, then the left one.
     """
-    readings = [_read(cell, vocabulary, units) for cell in cells]
+    names = _joined_names(vocabulary)
+    readings = [_read(cell, names, units) if cell.strip() else None for cell in cells]
     places: dict[str, int] = {}
     for place, found in enumerate(readings):
         if found and (found.column not in places or found.rank < _rank(readings, places[found.column])):
@@ -75,26 +78,20 @@ def header_words(cell: str) -> tuple[str, ...]:
     return tuple(" ".join(_JOINED.get(word, word) for word in re.findall(r"[^\W_]+", text)).split())
 
 
-def _read(cell: str, vocabulary: Vocabulary, units: Units) -> _Reading | None:
+def _joined_names(vocabulary: Vocabulary) -> _Names:
+    ranked = ((rank, column, name) for column, names in vocabulary.items() for rank, name in enumerate(names))
+    best = sorted(ranked, reverse=True)  # so that of two columns with one name the better rank is written last
+    return {name.replace(" ", ""): (column, rank) for rank, column, name in best}
+
+
+def _read(cell: str, names: _Names, units: Units) -> _Reading | None:
     words = header_words(cell)
-    plain = _look_up(words, vocabulary)
+    plain = names.get("".join(words))
     if plain:
         return _Reading(*plain, unit=units.words.get(words[0], "") if len(words) == 1 else "")
     rest, unit = _without_units(words, units)
-    found = _look_up(rest, vocabulary) if rest != words else None
+    found = names.get("".join(rest)) if rest != words else None
     return _Reading(*found, unit=unit) if found and found[0] in units.columns else None
-
-
-def _look_up(words: Sequence[str], vocabulary: Vocabulary) -> tuple[str, int] | None:
-    joined = "".join(words)
-    ranks = (
-        (rank, column)
-        for column, names in vocabulary.items()
-        for rank, name in enumerate(names)
-        if name.replace(" ", "") == joined
-    )
-    best = min(ranks, default=None)
-    return (best[1], best[0]) if best and joined else None
 
 
 def _without_units(words: tuple[str, ...], units: Units) -> tuple[tuple[str, ...], str]:

@@ -22,17 +22,20 @@ from .slots import Problem, shown
 _LARGEST = 20_000_000  # bytes; a cut list of ten thousand slots has two million
 _SEPARATORS = (",", ";", "\t")
 _HEADER_WITHIN = 20  # rows: some sheets carry a title above their header
+_WIDEST = 1_000  # cells of a header that are looked at
+_MOST_ROWS = 100_000
 _END = "\ue000end of the sheet\ue000"  # a last row of our own: where it does not come back, a quotation is open
 
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """What a list must look like: its name in messages, its columns, and which of them are enough.
+    """What a list must look like: its name and what a row stands for, its columns, and which of them are enough.
 
     units are the units that headers may name; need says in words what `enough` asks for.
     """
 
     name: str
+    row: str
     vocabulary: Vocabulary
     enough: Callable[[Header], bool]
     need: str
@@ -72,7 +75,9 @@ def read_sheet(path: Path, form: Form) -> Sheet:
     separator, header, line = _find_header(path, text, form)
     rows: list[Row] = []
     problems: list[Problem] = []
-    for raw in _raw_rows(text, separator):
+    for number, raw in enumerate(_raw_rows(text, separator)):
+        if number >= _MOST_ROWS:
+            raise ListError(f"'{path}' has more than {_MOST_ROWS} rows; a {form.name} has one for each {form.row}")
         if raw.line <= line or not any(cell.strip() for cell in raw.cells):
             continue
         fault = raw.broken or _fault_of_width(raw, header)
@@ -122,7 +127,7 @@ def _find_header(path: Path, text: str, form: Form) -> tuple[str, Header, int]:
     best: tuple[int, str, Header, int] | None = None
     for separator in _SEPARATORS:
         for raw in islice(_raw_rows(text, separator), _HEADER_WITHIN):
-            header = read_header(raw.cells, form.vocabulary, form.units)
+            header = read_header(raw.cells[:_WIDEST], form.vocabulary, form.units)
             if form.enough(header) and (best is None or len(header.places) > best[0]):
                 best = len(header.places), separator, header, raw.line
     if best is None:
@@ -159,12 +164,12 @@ def _never_closed(line: int) -> str:
 
 
 def _fault_of_width(raw: _Raw, header: Header) -> str:
-    extra = [cell for cell in raw.cells[header.width :] if cell.strip()]
+    extra = next((cell for cell in islice(raw.cells, header.width, None) if cell.strip()), "")
     if not extra:
         return ""
     return (
-        f"the row has {len(raw.cells)} cells where the header has {header.width}, at the end {shown(extra[-1])}; "
-        "the row is left out. A cell that holds the separator stands in quotation marks"
+        f"the row has {len(raw.cells)} cells where the header has {header.width}, first {shown(extra)}; the row is "
+        "left out. A cell that holds the separator stands in quotation marks"
     )
 
 

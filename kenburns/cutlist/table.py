@@ -51,6 +51,7 @@ def _enough(header: Header) -> bool:
 
 _FORM = Form(
     name="cut list",
+    row="slot",
     vocabulary=_NAMES,
     enough=_enough,
     need="start and end, or length (slot, start, end, wanted would work)",
@@ -131,4 +132,4 @@ def _is_drop(times: Iterable[Times]) -> bool:
 
 def _no_rows(path: Path, problems: Sequence[Problem]) -> str:
     first = "; ".join(str(problem) for problem in problems[:3])
-    return f"'{path}' has no usable row below its header" + (f": {first}" if first else "; a row a slot would work")
+    return f"'{path}' has no usable row below its header: {first}"

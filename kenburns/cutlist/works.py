@@ -95,6 +95,7 @@ def _enough(header: Header) -> bool:
 
 _FORM = Form(
     name="works list",
+    row="work",
     vocabulary=_NAMES,
     enough=_enough,
     need="a title, number or file and at least one column more (number, title, year, file would work)",

@@ -16,6 +16,7 @@ from kenburns.errors import ListError
 
 FORM = Form(
     "list",
+    "slot",
     {"slot": ("slot",), "wanted": ("wanted",), "note": ("note",)},
     lambda header: "slot" in header.places,
     "a slot",
@@ -101,6 +102,7 @@ def test_a_cell_too_long_for_the_reader_is_a_problem_of_its_row(tmp_path: Path) 
         (codecs.BOM_UTF16_LE + b"x", "header"),
         (b"a,b\n1,2\n", "no header row with a slot; its first row is 'a,b'"),
         (b"slot\n" + b"1\n" * 10_000_000, "20 MB"),
+        (b"slot\n" + b"\n" * 100_000, "more than 100000 rows"),
     ],
 )
 def test_a_file_that_is_no_list_is_refused_by_name(tmp_path: Path, content: bytes, words: str) -> None:
