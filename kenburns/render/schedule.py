@@ -6,6 +6,7 @@ threads encode, and the disk writes.
 
 from __future__ import annotations
 
+import hashlib
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
@@ -55,7 +56,7 @@ class Job:
 def render(slots: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
     """Write the file of each slot and tell what became of it; one that fails does not keep the others back."""
     with ExitStack() as stack:
-        workers = [stack.enter_context(ThreadPoolExecutor(1)) for _ in range(_helpers())]
+        workers = [stack.enter_context(ThreadPoolExecutor(1)) for _ in range(helpers())]
         for group in by_still(slots):
             if group[0].still is None:
                 yield from (_card(slot, job, workers, progress) for slot in group)
@@ -72,7 +73,7 @@ def by_still(slots: Iterable[PlannedSlot]) -> list[list[PlannedSlot]]:
     return list(groups.values())
 
 
-def _helpers() -> int:
+def helpers() -> int:
     """Return how many threads help the one that makes frames; the encoder brings its own."""
     return max((os.cpu_count() or 1) // 2 - 1, 0)
 
@@ -80,7 +81,8 @@ def _helpers() -> int:
 def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], progress: Progress) -> Iterator[Made]:
     views = {slot.slot: slot_views(slot, job.frame) for slot in slots}
     try:
-        pyramid = _photograph_pyramid(slots[0], [view for each in views.values() for view in each], job)
+        photograph = _unchanged(slots[0], job)
+        pyramid = photograph_pyramid(photograph, [view for each in views.values() for view in each], job.recipe)
     except KenburnsError as error:
         yield from (Made(slot, error=str(error)) for slot in slots)
         return
@@ -116,24 +118,33 @@ def _write(
     return Made(slot, remarks)
 
 
-def _photograph_pyramid(slot: PlannedSlot, views: Sequence[Rect], job: Job) -> Pyramid:
-    photograph = _unchanged(slot, job)
-    areas = needed_areas(views, job.frame.size, photograph.size)
+def photograph_pyramid(photograph: Photograph, views: Sequence[Rect], recipe: Recipe) -> Pyramid:
+    """Return what `views` of a photograph are drawn from; PhotographError where it cannot be read."""
+    areas = needed_areas(views, recipe.raster.frame, photograph.size)
     area = whole_area(areas)
-    pixels = open_pixels(photograph, job.recipe.matte)
-    strips = pixels.strips(area.left, area.top, area.right - area.left, area.bottom - area.top)
-    return build((strip for _, strip in strips), areas, photograph.size, job.recipe.raster.sampling)
+    strips = open_pixels(photograph, recipe.matte).strips(
+        area.left, area.top, area.right - area.left, area.bottom - area.top
+    )
+    return build((strip for _, strip in strips), areas, photograph.size, recipe.raster.sampling)
 
 
 def _unchanged(slot: PlannedSlot, job: Job) -> Photograph:
-    """Return the photograph that was planned with; PhotographError when it is another one by now."""
+    """Return the photograph that was planned with; PhotographError when the file is another one by now."""
     planned = slot.still
     if planned is None or planned.file not in job.photographs:
         raise PhotographError(f"the photograph of slot '{slot.slot}' is no longer there")
     photograph = job.photographs[planned.file]
-    if photograph.sha256 != planned.sha256:
-        raise PhotographError(f"'{photograph.name}' has changed since the plan was made; plan again")
+    if _content_hash(photograph) != planned.sha256:
+        raise PhotographError(f"'{photograph.name}' has changed since the plan was made; run again")
     return photograph
+
+
+def _content_hash(photograph: Photograph) -> str:
+    try:
+        with photograph.path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError as error:
+        raise PhotographError(f"'{photograph.name}' can no longer be read: {error.strerror}") from error
 
 
 def _picture_pyramid(picture: NDArray[np.uint8], job: Job) -> Pyramid:
