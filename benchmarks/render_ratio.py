@@ -12,7 +12,7 @@ import argparse
 import statistics
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from pathlib import Path
 
@@ -34,7 +34,7 @@ CASES = {
 }
 
 
-def whole_render(photograph: Path, views: list[Rect], how: Recipe, out: Path, workers: list[Executor]) -> None:
+def whole_render(photograph: Path, views: list[Rect], how: Recipe, out: Path, workers: Sequence[Executor]) -> None:
     write_clip(out, opened(photograph, views, how), views, how, workers, lambda _done: None)
 
 
@@ -71,7 +71,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name, ThreadPoolExecutor(1) as pool:
         folder = Path(name)
         photograph = jpeg(folder, 6000, 4000)
-        workers: list[Executor] = [pool][: helpers()]
+        workers: Sequence[Executor] = [pool][: helpers()]
         for title, (preset, frame) in CASES.items():
             how = recipe(preset, frame)
             views = push_in(Size(6000, 4000), frame, options.frames)

@@ -19,7 +19,6 @@ from typing import TYPE_CHECKING, Any
 from .errors import KenburnsError, RequestError
 
 if TYPE_CHECKING:
-    from .resolution import Check, check
     from .demo_film import demo
     from .job import Outcome, make
     from .motion.geometry import Rect, Size
@@ -28,6 +27,7 @@ if TYPE_CHECKING:
     from .motion.shots import Pace, plan_shots
     from .new_film import new_film
     from .plan.document import Plan, read_plan
+    from .resolution import Check, check
 
 __all__ = [
     "Check",

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from .cutlist.match import match_still
+from .cutlist.match import match_all
+from .cutlist.slots import Slot
 from .cutlist.works import Work, WorksList, read_works
-from .errors import OptionError
+from .errors import OptionError, PhotographError
 from .film_place import FilmPlace, film_for
 from .motion.geometry import Size
 from .motion.headroom import Headroom, detail_cm, headroom
 from .presets import frame_size, pacing
 from .stills.folder import Refusal, find_photographs
-from .stills.open import Photograph
+from .stills.open import Photograph, small_rgb
+
+_LOOK_AT = 256  # longest side, in pixels, of the version that is decoded to find damage
+_LOOKERS = 2  # photographs looked at side by side; decoding has threads of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +92,27 @@ def check(target: Path | str, *, frame: str | None = None, zoom: float | None = 
     asked = zoom if zoom is not None else settings.zoom or pacing(settings.pacing, place.presets).zoom
     if not 1 <= asked <= 100:
         raise OptionError(f"--zoom: a zoom is a number from 1 (the picture fills the frame) to 100, not {asked:g}")
-    photographs, refused = find_photographs(place.photographs, [place.out])
-    return Check(size, asked, judge(photographs, size, asked, works_of(place).works), refused)
+    found, refused = find_photographs(place.photographs, [place.out])
+    photographs, damaged = sound(found)
+    return Check(size, asked, judge(photographs, size, asked, works_of(place).works), (*refused, *damaged))
+
+
+def sound(photographs: Sequence[Photograph]) -> tuple[tuple[Photograph, ...], tuple[Refusal, ...]]:
+    """Return the photographs whose pixels can be read to the end, and a refusal for each of the others."""
+
+    def fault(photograph: Photograph) -> str | None:
+        try:
+            small_rgb(photograph, _LOOK_AT)
+        except PhotographError as error:
+            return str(error)
+        return None
+
+    with ThreadPoolExecutor(_LOOKERS) as pool:
+        faults = list(zip(photographs, pool.map(fault, photographs), strict=True))
+    return (
+        tuple(photograph for photograph, reason in faults if reason is None),
+        tuple(Refusal(photograph.name, reason) for photograph, reason in faults if reason is not None),
+    )
 
 
 def judge(photographs: Sequence[Photograph], frame: Size, zoom: float, works: Sequence[Work]) -> tuple[Verdict, ...]:
@@ -110,10 +134,10 @@ def works_of(place: FilmPlace) -> WorksList:
 def _sizes(photographs: Sequence[Photograph], works: Sequence[Work]) -> dict[str, tuple[float, float]]:
     """Return width and height in cm of the works that are certainly on these photographs."""
     names = [photograph.name for photograph in photographs]
-    sizes: dict[str, tuple[float, float]] = {}
-    for work in works:
-        if work.width_cm and work.height_cm:
-            match = match_still(work.title, work.file, names, works)
-            if match.file and match.certain:
-                sizes[match.file] = (work.width_cm, work.height_cm)
-    return sizes
+    sized = [work for work in works if work.width_cm and work.height_cm]
+    matches = match_all([Slot("", 0, 1, work.title, still=work.file) for work in sized], names, works)
+    return {
+        match.file: (work.width_cm, work.height_cm)
+        for work, match in zip(sized, matches, strict=True)
+        if match.file and match.certain and work.width_cm and work.height_cm
+    }

@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from rich import box
 from rich.console import Console
 from rich.markup import escape
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn, TimeRemainingColumn
 from rich.table import Table
 
-from .resolution import Check, Verdict
 from .job import Outcome
 from .plan.document import Plan
 from .render.schedule import Progress as Report
+from .resolution import Check, Verdict
 
+_NAME = 24  # columns a file name has at least
+_WIDTH = 110  # columns where the output is no terminal
 _MOST_BARS = 8  # finished bars beyond this scroll away, so that the running one stays in sight
 
 
@@ -43,31 +46,29 @@ def film_progress(plan: Plan) -> Iterator[Report]:
 
 def print_check(check: Check) -> None:
     """Print the verdict on every photograph as a table."""
-    out = _out()
-    table = Table(title=f"{check.frame} px frame, zoom {check.zoom:g}", title_justify="left")
-    for name, justify in (("photograph", "left"), ("pixels", "right"), ("largest zoom", "right")):
-        table.add_column(name, justify="right" if justify == "right" else "left", overflow="fold")
-    for name in ("smallest detail", "verdict", "ask for"):
-        table.add_column(name, overflow="fold")
+    table = Table(box=box.SIMPLE, title=f"{check.frame} px frame, zoom {check.zoom:g}", title_justify="left")
+    table.add_column("photograph", overflow="fold", min_width=_NAME)
+    table.add_column("pixels", justify="right", no_wrap=True)
+    table.add_column("largest zoom", justify="right")
+    table.add_column("smallest detail", justify="right")
+    table.add_column("verdict", no_wrap=True)
+    table.add_column("ask for, px", justify="right", no_wrap=True)
     for verdict in check.verdicts:
         table.add_row(*_row(verdict))
-    for refusal in check.refused:
-        table.add_row(escape(refusal.name), "", "", "", "unreadable", escape(refusal.reason))
-    out.print(table)
+    _out().print(table)
+    _print_list("Unreadable", tuple(refusal.reason for refusal in check.refused))
 
 
 def _row(verdict: Verdict) -> tuple[str, ...]:
-    room = verdict.room
+    room, cm = verdict.room, verdict.detail_cm
     detail = f"{min(room.smallest_detail_share, 1):.0%} of the width"
-    if verdict.detail_cm:
-        detail += f", {verdict.detail_cm[0]:.1f} × {verdict.detail_cm[1]:.1f} cm"
     return (
         escape(verdict.photograph.name),
         str(room.still),
         f"{room.largest_zoom:.2f}",
-        detail,
+        detail + (f"\n{cm[0]:.1f} × {cm[1]:.1f} cm" if cm else ""),
         room.verdict,
-        f"{room.needed} px" if room.needed else "",
+        str(room.needed) if room.needed else "",
     )
 
 
@@ -98,8 +99,13 @@ def _count(number: int, what: str) -> str:
 
 
 def _out() -> Console:
-    return Console(highlight=False)
+    return _console(to_error=False)
 
 
 def _err() -> Console:
-    return Console(stderr=True, highlight=False)
+    return _console(to_error=True)
+
+
+def _console(*, to_error: bool) -> Console:
+    console = Console(stderr=to_error, highlight=False)
+    return console if console.is_terminal else Console(stderr=to_error, highlight=False, width=_WIDTH)

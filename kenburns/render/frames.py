@@ -82,7 +82,7 @@ def draw(
 
 
 def _along(plane: Plane, size: Size, x: float, scale: float, across: int, columns: int, kernel: str) -> Axis:
-    # Chroma shared by two columns sits on the left of them: H.264 annex E, chroma_sample_loc_type 0, and 4:2:2 likewise.
+    # Chroma shared by two columns sits on the left one: H.264 annex E, chroma_sample_loc_type 0; 4:2:2 likewise.
     first = x + 0.5 * scale - plane.left
     return _axis(kernel, plane.samples.shape[1], plane.left, plane.across, size.width, first, across * scale, columns)
 

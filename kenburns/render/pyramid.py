@@ -76,7 +76,7 @@ class Pyramid:
 
 
 def level_for(scale: float) -> int:
-    """Return the level that a view of this scale (source pixels a frame pixel, >= 1) is drawn from in a step below 2."""
+    """Return the level from which a view of this scale (source pixels a frame pixel, >= 1) is one step below 2."""
     return math.frexp(scale)[1] - 1
 
 
@@ -162,7 +162,7 @@ class _Stage:
             self._chroma = _Target(wanted, read, sampling.across << number, sampling.down << number, (1, 2))
 
     def push(self, values: Float32s | None, light: Float32s | None) -> tuple[Float32s | None, Float32s | None]:
-        """Take rows (3, n, w) as sRGB values and as light; return those of the next level, None while none are ready."""
+        """Take rows (3, n, w) as sRGB values and as light; return those of the next level, None if there are none."""
         half = None
         if values is not None and light is not None:
             half = halve_along_rows(light)
