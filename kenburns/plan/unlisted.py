@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import re
+import unicodedata
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
+from itertools import accumulate
 from pathlib import PurePosixPath
 
 from ..cutlist.ids import check_id, id_key
 from ..cutlist.slots import CutList, Slot
 
 _NOT_IN_IDS = re.compile(r'[<>:"/\\|?*\x00-\x1f]+')
-_LONGEST = 60  # characters of a file name that go into an id
+# Bytes of a file name, in Unicode's form D, that go into an id: the number of a namesake, "-detail" and the limit of
+# 120 in ids.py leave so many.
+_LONGEST = 100
 
 
 def slots_without_cut_list(files: Sequence[str], detailed: Iterable[str], length: int) -> CutList:
@@ -47,8 +52,13 @@ def _names(files: Sequence[str]) -> list[str]:
 
 
 def _safe(stem: str) -> str:
-    name = _NOT_IN_IDS.sub("_", stem)[:_LONGEST].strip(" .")
+    name = _cut_off(_NOT_IN_IDS.sub("_", stem)).strip(" .")
     try:
         return check_id(name)
     except ValueError:
         return "".join(c if c.isascii() and c.isalnum() else "_" for c in name) or "photograph"
+
+
+def _cut_off(name: str) -> str:
+    sizes = accumulate(len(unicodedata.normalize("NFD", letter).encode()) for letter in name)
+    return name[: bisect_right(list(sizes), _LONGEST)]
