@@ -1,4 +1,4 @@
-"""The whole render of a clip against merely encoding its ready-made frames: what do photograph and move cost on top?
+"""The whole render of a clip against merely encoding its ready-made frames: what the rest costs.
 
     python -m benchmarks.render_ratio [--frames N] [--rounds N]
 
