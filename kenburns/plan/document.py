@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 from pathlib import Path
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from ..errors import PlanFileError
 from ..motion import path as motion
@@ -20,7 +20,7 @@ from ..motion.geometry import Rect, Size
 class Entry(BaseModel):
     """Base of everything in the document: read once, never changed."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class PlannedFrame(Entry):
@@ -54,6 +54,11 @@ class PlannedShot(Entry):
     easing: str
     stops: tuple[PlannedStop, ...] = Field(min_length=1)
     notes: tuple[str, ...] = ()
+
+    @model_validator(mode="after")
+    def _runs_from_first_frame_to_last(self) -> Self:
+        self.shot()
+        return self
 
     @classmethod
     def of(cls, shot: motion.Shot) -> PlannedShot:
@@ -132,7 +137,7 @@ class Plan(Entry):
     made_by: str = "kenburns"
     title: str
     frame: PlannedFrame
-    rate: str
+    rate: str = Field(pattern=r"^[1-9][0-9]{0,5}/[1-9][0-9]{0,5}$")
     drop: bool
     codec: str
     card_look: str
