@@ -49,7 +49,7 @@ class Manifest(Entry):
     """The out folder. `owned`: every file name in it that this tool may replace."""
 
     version: Literal[1] = 1
-    made_by: str = "kenburns"
+    made_by: Literal["kenburns"] = "kenburns"
     owned: tuple[str, ...] = ()
     sheet: str = ""
     slots: tuple[ManifestEntry, ...] = ()
@@ -66,13 +66,18 @@ def read_manifest(out: Path) -> Manifest:
     """
     path = out / NAME
     try:
-        return Manifest.model_validate_json(path.read_bytes())
+        manifest = Manifest.model_validate_json(path.read_bytes())
     except FileNotFoundError:
         return Manifest()
     except (OSError, ValidationError) as error:
-        raise OptionError(
-            f"--out: '{path}' is no manifest of this tool's, so nothing there is touched; choose another folder"
-        ) from error
+        raise OptionError(_not_ours(path)) from error
+    if "made_by" not in manifest.model_fields_set:  # a default is no signature
+        raise OptionError(_not_ours(path))
+    return manifest
+
+
+def _not_ours(path: Path) -> str:
+    return f"--out: '{path}' is no manifest of this tool's, so nothing there is touched; choose another folder"
 
 
 def write_manifest(manifest: Manifest, out: Path) -> None:
