@@ -93,7 +93,10 @@ def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], 
 def _card(slot: PlannedSlot, job: Job, workers: Sequence[Executor], progress: Progress) -> Made:
     if slot.card is None:
         return Made(slot, error=f"slot '{slot.slot}' has neither a still nor a card in the plan")
-    picture, remarks = placeholder(CardText(**slot.card.model_dump()), job.frame.size, job.look)
+    try:
+        picture, remarks = placeholder(CardText(**slot.card.model_dump()), job.frame.size, job.look)
+    except ValueError as error:  # more words than the frame holds at any size
+        return Made(slot, error=str(error))
     whole = bounds(job.frame.size)
     pyramid = _picture_pyramid(np.asarray(picture), job)
     return _write(slot, pyramid, [whole] * (slot.frames + 2 * job.handles), job, workers, progress, remarks)
