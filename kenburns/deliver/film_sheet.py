@@ -142,7 +142,7 @@ def _entry(
         shot=_moves(slot),
         still_name=still.file if still else "",
         verdict=room.verdict if room else "missing",
-        remark=" ".join(note for shot in slot.shots for note in shot.notes),
+        remark=" · ".join(filter(None, (*(note for shot in slot.shots for note in shot.notes), slot.note))),
         credit=slot.credit,
         picture=stills.picture(still.file) if still else None,
         details=_details(still.file, still.size, material) if still else (),
@@ -177,5 +177,6 @@ def _summary(plan: Plan) -> str:
     cards = sum(slot.kind == "card" for slot in plan.slots)
     flagged = sum(bool(slot.flags) for slot in plan.slots)
     rate = float(plan.exact_rate)
-    parts = [f"{len(plan.slots)} slots", f"{len(plan.slots) - cards} clips", f"{cards} cards", f"{flagged} to look at"]
+    counts = ((len(plan.slots), "slot"), (len(plan.slots) - cards, "clip"), (cards, "card"))
+    parts = [*(f"{number} {what}{'s' * (number != 1)}" for number, what in counts), f"{flagged} to look at"]
     return " · ".join([*parts, f"{plan.frame.size} px", f"{rate:.5g} frames a second"])
