@@ -221,8 +221,18 @@ def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool)
 
 
 def _attention(prepared: Prepared) -> tuple[str, ...]:
-    slots = tuple(f"slot '{slot.slot}': {flag}" for slot in prepared.plan.slots for flag in slot.flags)
-    return (*prepared.problems, *slots, *(refusal.reason for refusal in prepared.refused))
+    slots_of: dict[str, list[str]] = {}
+    for slot in prepared.plan.slots:
+        for flag in slot.flags:
+            slots_of.setdefault(flag, []).append(slot.slot)
+    flags = (f"{_named(slots)}: {flag}" for flag, slots in slots_of.items())
+    return (*prepared.problems, *flags, *(refusal.reason for refusal in prepared.refused))
+
+
+def _named(slots: list[str]) -> str:
+    """Return "slot '1'", or "slots '1', '2'"."""
+    names = ", ".join(f"'{slot}'" for slot in slots)
+    return f"slot {names}" if len(slots) == 1 else f"slots {names}"
 
 
 def _remarks(plan: Plan) -> tuple[str, ...]:

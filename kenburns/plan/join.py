@@ -20,6 +20,8 @@ from ..stills.open import Photograph
 from .choose import CUT, choose_kind
 from .document import Plan, PlannedCard, PlannedFrame, PlannedShot, PlannedSlot, PlannedStill
 
+_FILLING = ("hold", "pan", "tilt")
+
 
 @dataclass(frozen=True, slots=True)
 class Delivery:
@@ -161,7 +163,7 @@ def _clip(
                 *flags,
                 *_not_there(edit, proposed, photograph),
                 *_outside(hand, photograph),
-                *_too_small(photograph, delivery),
+                *_too_small(photograph, kind, delivery),
             ),
         }
     )
@@ -221,6 +223,7 @@ def _pace(delivery: Delivery, edit: SlotEdit) -> Pace:
     )
 
 
-def _too_small(photograph: Photograph, delivery: Delivery) -> tuple[str, ...]:
-    room = headroom(photograph.size, delivery.frame, delivery.zoom)
+def _too_small(photograph: Photograph, kind: str, delivery: Delivery) -> tuple[str, ...]:
+    """Tell of a photograph without the pixels for its move: hold, pan and tilt fill the frame, the others go closer."""
+    room = headroom(photograph.size, delivery.frame, 1.0 if kind in _FILLING else delivery.zoom)
     return () if room.verdict == "good" else (f"'{photograph.name}' {room.reason}",)
