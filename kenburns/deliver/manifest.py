@@ -67,7 +67,7 @@ def read_manifest(out: Path) -> Manifest:
     path = out / NAME
     try:
         manifest = Manifest.model_validate_json(path.read_bytes())
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return Manifest()
     except (OSError, ValidationError) as error:
         raise OptionError(_not_ours(path)) from error
