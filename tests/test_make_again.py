@@ -215,7 +215,7 @@ def test_other_files_in_the_out_folder_stay(film: Path) -> None:
 
 def test_slots_and_photographs_named_by_hand_that_are_not_there_are_told(film: Path) -> None:
     settings(film, '[stills."see.png"]\ncredit = "A. Name"\n[slots."1"]\nshot = "pan"\n')
-    remarks = make(film).remarks
+    remarks = prepare(film, Options()).remarks
     assert "'film.toml', [slots.\"1\"]: no slot has that name" in remarks
     assert "'film.toml', [stills.\"see.png\"]: no photograph has that name" in remarks
 
@@ -223,7 +223,7 @@ def test_slots_and_photographs_named_by_hand_that_are_not_there_are_told(film: P
 def test_headers_read_leniently_are_reported(film: Path) -> None:
     rows = (film / "cutlist.csv").read_text().replace("start,length,wanted", "TC in,dur,picture")
     (film / "cutlist.csv").write_text(rows.replace("shot\n", "shot,colour\n"))
-    remarks = [line for line in make(film).remarks if line.startswith("cut list")]
+    remarks = [line for line in prepare(film, Options()).remarks if line.startswith("cut list")]
     assert remarks == [
         "cut list: column 'TC in' is read as start",
         "cut list: column 'dur' is read as length",
@@ -234,4 +234,6 @@ def test_headers_read_leniently_are_reported(film: Path) -> None:
 
 def test_what_is_wrong_in_the_works_list_is_told(film: Path) -> None:
     (film / "works.csv").write_text("title,height cm,width cm,file\nThe Sea,tall,90,sea.png\n")
-    assert [line for line in make(film).attention if line.startswith("works list, line 2, column 'height cm': 'tall'")]
+    problems = prepare(film, Options()).problems
+    assert len(problems) == 1
+    assert problems[0].startswith("works list, line 2, column 'height cm': 'tall'")
