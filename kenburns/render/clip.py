@@ -15,7 +15,7 @@ from .ahead import ahead
 from .encode import ClipWriter, Encoding, planes
 from .files import whole_file
 from .frames import Raster, draw, output_codes
-from .pyramid import Pyramid
+from .levels import Pyramid
 
 _AHEAD = 4  # frames waiting for the encoder: enough to even out its pauses, little memory
 

@@ -6,8 +6,9 @@ R'G'B' is kept as it is (the primaries and the white of sRGB and BT.709 are the 
 narrow range of BT.709 are applied. Applying the camera curve of BT.709 instead would darken or lighten every still
 against the photograph it was made from.
 
-Planes hold 16-bit narrow-range codes: 256 times the 8-bit code of Rec. ITU-R BT.709-6, table 4. That leaves room for
-the small overshoots of a sharp filter above white and below black.
+Luma is filtered as light: its plane holds the light that a luma value stands for, 0 to 65535, because a fine weave seen
+from afar is as bright as the light it sends, not as its code values. Chroma planes hold 16-bit narrow-range codes, 256
+times the 8-bit code of Rec. ITU-R BT.709-6, table 4.
 """
 
 from __future__ import annotations
@@ -53,7 +54,16 @@ def linear_to_srgb(light: NDArray[np.floating]) -> NDArray[np.float64]:
     return np.where(light <= 0.0031308, light * 12.92, 1.055 * np.maximum(light, 0.0031308) ** (1 / 2.4) - 0.055)
 
 
+LIGHT = 65535  # code of white in a plane of light
+
+
+def luma_to_light() -> NDArray[np.uint16]:
+    """Return the table from luma, 0 to 65535, to the light it stands for, 0 to 65535."""
+    return np.asarray(np.rint(srgb_to_linear(np.arange(LIGHT + 1) / LIGHT) * LIGHT), np.uint16)
+
+
 def codes(rgb: tuple[int, int, int]) -> tuple[float, float, float]:
-    """Return the 16-bit Y', Cb, Cr codes of an 8-bit sRGB colour."""
+    """Return what an 8-bit sRGB colour is in the three planes: light, Cb, Cr."""
     luma, blue, red = MATRIX[:, :3] @ (np.asarray(rgb) / 255) + MATRIX[:, 3]
-    return float(luma), float(blue), float(red)
+    light = srgb_to_linear(np.asarray((luma - LUMA_BLACK) / LUMA_SPAN)) * LIGHT
+    return float(light), float(blue), float(red)

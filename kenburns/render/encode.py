@@ -18,7 +18,7 @@ from av.video.stream import VideoStream
 from ..errors import RenderError
 from ..motion.geometry import Size
 from .frames import Raster
-from .pyramid import Sampling
+from .levels import Sampling
 from .resample import Output
 
 # Rec. ITU-T H.273, tables 2 to 4: code 1 is BT.709 for primaries, transfer and matrix; libavutil's range 1 is narrow.

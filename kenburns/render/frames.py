@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ..motion.geometry import Rect, Size
 from .colour import codes
-from .pyramid import Plane, Pyramid, Sampling, level_for
+from .levels import Plane, Pyramid, Sampling, level_for, scale_of
 from .resample import LANES, TILE, Axis, Codes, Output, axis, part, resample
 
 
@@ -32,16 +32,16 @@ class Raster:
         return (self.frame.height, self.frame.width), chroma, chroma
 
 
-def output_codes(raster: Raster) -> Codes:
-    """Return how 16-bit plane codes become the codes of a raster.
+def output_codes(raster: Raster) -> tuple[Codes, Codes]:
+    """Return how light becomes the luma codes of a raster, and chroma planes its chroma codes.
 
     The lowest and highest codes are kept free for timing references: 1 to 254 or 4 to 1019 remain (Rec. ITU-R BT.709-6,
     table 4).
     """
-    per_code = 1 << (16 - raster.bits)
-    spare = 1 << (raster.bits - 8)
+    unit = 1 << (raster.bits - 8)
     pattern = _spread() if raster.dither else np.full((TILE, TILE), 0.5, np.float32)
-    return Codes(per_code, pattern, spare, 255 * spare - 1)
+    luma = Codes(16 * unit, 219 * unit, light=True, dither=pattern, lowest=unit, highest=255 * unit - 1)
+    return luma, Codes(0, 256 * unit, light=False, dither=pattern, lowest=unit, highest=255 * unit - 1)
 
 
 def _spread() -> NDArray[np.float32]:
@@ -54,7 +54,7 @@ def draw(
     pyramid: Pyramid,
     view: Rect,
     raster: Raster,
-    output: Codes,
+    output: tuple[Codes, Codes],
     kernel: str,
     matte: tuple[int, int, int],
     planes: Sequence[Output],
@@ -65,19 +65,21 @@ def draw(
     The rows are shared out among `workers`, and the caller takes its part.
     """
     scale_x, scale_y = view.width / raster.frame.width, view.height / raster.frame.height
-    level = pyramid.levels[level_for(min(scale_x, scale_y))]
+    level = pyramid.levels[level_for(scale_of(view, raster.frame))]
     tasks = []
-    for plane, out, code, sampling in zip(
+    luma, chroma = output
+    for plane, out, code, sampling, become in zip(
         (level.luma, level.blue, level.red),
         planes,
         codes(matte),
         (Sampling(1, 1), raster.sampling, raster.sampling),
+        (luma, chroma, chroma),
         strict=True,
     ):
         along = _along(plane, pyramid.size, view.x, scale_x, sampling.across, out.shape[1], kernel)
         down = _down(plane, pyramid.size, view.y, scale_y, sampling.down, out.shape[0], kernel)
         for begin, end in _shares(out.shape[0], len(workers) + 1):
-            tasks.append((plane.samples, part(down, begin, end), along, code, output, out[begin:end]))
+            tasks.append((plane.samples, part(down, begin, end), along, code, become, out[begin:end]))
     _share_out(tasks, workers)
 
 
@@ -94,7 +96,7 @@ def _down(plane: Plane, size: Size, y: float, scale: float, down: int, rows: int
 
 
 def _axis(
-    kernel: str, samples: int, start: int, sample: int, length: int, first: float, step: float, outputs: int
+    kernel: str, samples: int, start: int, sample: float, length: int, first: float, step: float, outputs: int
 ) -> Axis:
     edges = (-start / sample, (length - start) / sample)
     return axis(kernel, samples, edges, first / sample, step / sample, outputs)

@@ -1,256 +1,51 @@
-"""A photograph turned once into planes of Y'CbCr at 1:1, 1:2, 1:4 and so on: only the levels and areas a path needs.
-
-Strips of the photograph come in from the top down and run through a chain of levels: each fills its planes and hands
-its rows on, halved in linear light. Chroma planes have the sampling of the clip, so that the last step to the output is
-the same short filter for all three planes.
-"""
+"""A photograph turned once into the planes that its views are drawn from: only the levels and areas they need."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
 
 import numpy as np
-from numba import njit
-from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, Size
-from .colour import MATRIX, srgb_to_linear
-from .halve import REACH, Float32s, encode, halve_along_rows, halve_down_columns
+from ..motion.geometry import Size
+from .levels import BETWEEN, Area, Level, Plane, Pyramid, Sampling, area_to_read, octave_areas, octave_below
+from .octaves import Strip, octaves
+from .resample import TILE, Codes, axis, resample
 
-Strip = NDArray[np.uint8] | NDArray[np.uint16]
-Uint16s = NDArray[np.uint16]
-
-_MARGIN = 32  # samples of a level kept around what its frames show: filter reach of both planes and of the halving
+_EVERYWHERE = (-1e12, 1e12)  # edges beyond reach: no matte shows, the border sample goes on
+_AS_IT_IS = Codes(0, 65536, light=False, dither=np.full((TILE, TILE), 0.5, np.float32), lowest=0, highest=65535)
 
 
-@dataclass(frozen=True, slots=True)
-class Sampling:
-    """How many luma columns and rows share one chroma sample."""
-
-    across: int
-    down: int
-
-
-SAMPLINGS = {"420": Sampling(2, 2), "422": Sampling(2, 1), "444": Sampling(1, 1)}
-
-
-@dataclass(frozen=True, slots=True)
-class Area:
-    """Whole source pixels: x and y from the first, up to but without the last."""
-
-    left: int
-    top: int
-    right: int
-    bottom: int
-
-
-@dataclass(frozen=True, slots=True)
-class Plane:
-    """Samples (h, w) uint16; the top-left corner of the first, and one sample's size, in source pixels."""
-
-    samples: Uint16s
-    left: int
-    top: int
-    across: int
-    down: int
-
-
-@dataclass(frozen=True, slots=True)
-class Level:
-    """The three planes of one level."""
-
-    luma: Plane
-    blue: Plane
-    red: Plane
-
-
-@dataclass(frozen=True, slots=True)
-class Pyramid:
-    """Levels by number (level k is 2**k times smaller) of a photograph of `size`."""
-
-    size: Size
-    sampling: Sampling
-    levels: Mapping[int, Level]
-
-
-def level_for(scale: float) -> int:
-    """Return the level from which a view of this scale (source pixels a frame pixel, >= 1) is one step below 2."""
-    return math.frexp(scale)[1] - 1
-
-
-def needed_areas(views: Iterable[Rect], frame: Size, size: Size) -> dict[int, Area]:
-    """Return, for each level that the views use, the area of the photograph that they show, filter margins included."""
-    areas: dict[int, Area] = {}
-    for view in views:
-        level = level_for(view.width / frame.width)
-        area = _grown(view, level, size)
-        areas[level] = _around(areas[level], area) if level in areas else area
-    return areas
-
-
-def _grown(view: Rect, level: int, size: Size) -> Area:
-    margin = _MARGIN << level
-    grid = 2 << level  # whole chroma samples
-    return Area(
-        max(math.floor((view.x - margin) / grid) * grid, 0),
-        max(math.floor((view.y - margin) / grid) * grid, 0),
-        min(max(math.ceil(view.right + margin), grid), size.width),
-        min(max(math.ceil(view.bottom + margin), grid), size.height),
-    )
-
-
-def _around(a: Area, b: Area) -> Area:
-    return Area(min(a.left, b.left), min(a.top, b.top), max(a.right, b.right), max(a.bottom, b.bottom))
-
-
-def whole_area(areas: Mapping[int, Area]) -> Area:
-    """Return the area to read for all levels; it begins on the grid of the deepest."""
-    area = next(iter(areas.values()))
-    for other in areas.values():
-        area = _around(area, other)
-    grid = 2 << max(areas)
-    return Area(area.left // grid * grid, area.top // grid * grid, area.right, area.bottom)
-
-
-def build(strips: Iterable[Strip], areas: Mapping[int, Area], size: Size, sampling: Sampling) -> Pyramid:
+def build(strips: Iterable[Strip], areas: Mapping[float, Area], size: Size, sampling: Sampling) -> Pyramid:
     """Build the levels of `areas` from strips (h, w, 3) of sRGB values, uint8 or uint16 (white 255 or 65535).
 
-    The strips cover `whole_area(areas)` from the top down.
+    The strips cover `area_to_read(areas, size)` from the top down.
     """
-    area = whole_area(areas)
-    chain = [_Stage(level, areas.get(level), area, sampling) for level in range(max(areas) + 1)]
-    for values, light in _unpacked(strips):
-        _run(chain, values, light)
-    _run(chain, None, None)
-    return Pyramid(size, sampling, {stage.number: stage.finished() for stage in chain if stage.wanted is not None})
+    made = octaves(strips, octave_areas(areas, size), area_to_read(areas, size), sampling)
+    return Pyramid(size, sampling, {level: _level(made, level, area) for level, area in areas.items()})
 
 
-def _unpacked(strips: Iterable[Strip]) -> Iterator[tuple[Float32s, Float32s]]:
-    tables: dict[type, Float32s] = {}
-    for strip in strips:
-        kind = strip.dtype.type
-        if kind not in tables:
-            highest = np.iinfo(kind).max
-            tables[kind] = srgb_to_linear(np.arange(highest + 1) / highest).astype(np.float32)
-        shape = (3, strip.shape[0], strip.shape[1])
-        values, light = np.empty(shape, np.float32), np.empty(shape, np.float32)
-        _unpack(strip, tables[kind], values, light)
-        yield values, light
+def _level(made: Mapping[float, Level], level: float, area: Area) -> Level:
+    octave = made[octave_below(level)]
+    if octave_below(level) == level:
+        return octave
+    return Level(_between(octave.luma, area), _between(octave.blue, area), _between(octave.red, area))
 
 
-def _run(chain: list[_Stage], values: Float32s | None, light: Float32s | None) -> None:
-    """Push one strip (None: the end) through all levels."""
-    for stage in chain:
-        values, light = stage.push(values, light)
+def _between(plane: Plane, area: Area) -> Plane:
+    """Return the part of a plane that covers `area`, 1.5 times smaller; luma stays light."""
+    across, down = plane.across * BETWEEN, plane.down * BETWEEN
+    columns, rows = round(-((area.left - area.right) // across)), round(-((area.top - area.bottom) // down))
+    samples = np.empty((rows, columns), np.uint16)
+    along = axis(
+        "crisp", plane.samples.shape[1], _EVERYWHERE, _first(area.left, plane.left, plane.across), BETWEEN, columns
+    )
+    downwards = axis(
+        "crisp", plane.samples.shape[0], _EVERYWHERE, _first(area.top, plane.top, plane.down), BETWEEN, rows
+    )
+    resample(plane.samples, downwards, along, 0.0, _AS_IT_IS, samples)
+    return Plane(samples, area.left, area.top, across, down)
 
 
-class _Stage:
-    """One level on the way down: fills its planes with the rows that come, and gives them back halved."""
-
-    def __init__(self, number: int, wanted: Area | None, read: Area, sampling: Sampling) -> None:
-        self.number = number
-        self.wanted = wanted
-        self._sampling = sampling
-        self._row = 0  # first row of the next strip, counted from the top of what is read
-        self._half_row = 0
-        self._waiting: Float32s | None = None  # rows halved across, kept until the filter down has all it needs
-        self._ended = False
-        if wanted is not None:
-            self._luma = _Target(wanted, read, 1 << number, 1 << number, (0,))
-            self._chroma = _Target(wanted, read, sampling.across << number, sampling.down << number, (1, 2))
-
-    def push(self, values: Float32s | None, light: Float32s | None) -> tuple[Float32s | None, Float32s | None]:
-        """Take rows (3, n, w) as sRGB values and as light; return those of the next level, None if there are none."""
-        half = None
-        if values is not None and light is not None:
-            half = halve_along_rows(light)
-            self._keep_full(values, half)
-            self._row += values.shape[1]
-        next_light = self._halved(half)
-        if next_light is None:
-            return None, None
-        next_values = encode(next_light)
-        if self.wanted is not None and self._sampling.down == 2:
-            self._chroma.fill(next_values, self._half_row)
-        self._half_row += next_light.shape[1]
-        return next_values, next_light
-
-    def finished(self) -> Level:
-        return Level(self._luma.planes[0], *self._chroma.planes)
-
-    def _keep_full(self, values: Float32s, half: Float32s) -> None:
-        if self.wanted is None:
-            return
-        self._luma.fill(values, self._row)
-        if self._sampling.across == 1:
-            self._chroma.fill(values, self._row)
-        elif self._sampling.down == 1:
-            self._chroma.fill(encode(half), self._row)
-
-    def _halved(self, half: Float32s | None) -> Float32s | None:
-        if half is None:
-            return self._last_rows()
-        if self._waiting is None:
-            self._waiting = np.repeat(half[:, :1], REACH, axis=1)
-        rows = np.concatenate([self._waiting, half], axis=1)
-        pairs = (rows.shape[1] - 2 * REACH) // 2
-        self._waiting = rows[:, 2 * max(pairs, 0) :].copy()
-        return halve_down_columns(rows[:, : 2 * (pairs + REACH)]) if pairs > 0 else None
-
-    def _last_rows(self) -> Float32s | None:
-        if self._waiting is None or self._ended:
-            return None
-        self._ended = True
-        left = self._waiting.shape[1] - REACH
-        missing = REACH + left % 2
-        rows = np.concatenate([self._waiting, np.repeat(self._waiting[:, -1:], missing, axis=1)], axis=1)
-        return halve_down_columns(rows) if left > 0 else None
-
-
-class _Target:
-    """Planes to fill, and where they lie in the rows that come."""
-
-    def __init__(self, wanted: Area, read: Area, across: int, down: int, channels: tuple[int, ...]) -> None:
-        left, top = wanted.left // across, wanted.top // down
-        columns = -(-wanted.right // across) - left
-        rows = -(-wanted.bottom // down) - top
-        self._channels = channels
-        self._skip_columns = left - read.left // across
-        self._skip_rows = top - read.top // down
-        self.planes = [
-            Plane(np.empty((rows, columns), np.uint16), left * across, top * down, across, down) for _ in channels
-        ]
-
-    def fill(self, values: Float32s, row: int) -> None:
-        rows, columns = self.planes[0].samples.shape
-        begin = max(row, self._skip_rows)
-        end = min(row + values.shape[1], self._skip_rows + rows)
-        if begin >= end:
-            return
-        part = values[:, begin - row : end - row, self._skip_columns : self._skip_columns + columns]
-        for channel, plane in zip(self._channels, self.planes, strict=True):
-            target = plane.samples[begin - self._skip_rows : end - self._skip_rows]
-            _to_codes(part, MATRIX[channel].astype(np.float32), target)
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
-def _unpack(strip: Strip, table: Float32s, values: Float32s, light: Float32s) -> None:
-    rows, columns, channels = strip.shape
-    scale = np.float32(1.0) / np.float32(table.size - 1)
-    for channel in range(channels):
-        for y in range(rows):
-            for x in range(columns):
-                code = strip[y, x, channel]
-                values[channel, y, x] = np.float32(code) * scale
-                light[channel, y, x] = table[code]
-
-
-@njit(cache=True, nogil=True, fastmath=True, error_model="numpy")
-def _to_codes(values: Float32s, row: Float32s, out: Uint16s) -> None:
-    red, green, blue, base = row[0], row[1], row[2], row[3] + np.float32(0.5)
-    for y in range(out.shape[0]):
-        r, g, b, line = values[0, y], values[1, y], values[2, y], out[y]
-        for x in range(out.shape[1]):
-            line[x] = np.uint16(red * r[x] + green * g[x] + blue * b[x] + base)
+def _first(start: int, plane_start: int, sample: float) -> float:
+    """Return the centre of the first new sample, in samples of the plane."""
+    return (start - plane_start) / sample + BETWEEN / 2

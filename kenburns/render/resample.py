@@ -45,11 +45,14 @@ class Axis:
 class Codes:
     """How float sums become output codes.
 
-    `unit`: plane codes an output code; `dither` (64, 64) float32 in [0, 1], repeated over the picture and added before
-    rounding down (0.5 everywhere rounds to nearest); `lowest`, `highest`: the codes that may be used.
+    `black`, `span`: output code of 0 and what is added for 1; `dither` (64, 64) float32 in [0, 1], repeated over the
+    picture and added before rounding down (0.5 everywhere rounds to nearest); `lowest`, `highest`: the codes that may
+    be used; `light`: whether the plane holds light, 65535 being white, which becomes luma; else 65536 stands for 1.
     """
 
-    unit: float
+    black: float
+    span: float
+    light: bool
     dither: Float32s
     lowest: int
     highest: int
@@ -88,7 +91,9 @@ def resample(plane: NDArray[np.uint16], down: Axis, along: Axis, matte: float, c
         along.weights,
         along.bare,
         np.float32(matte),
-        np.float32(1 / codes.unit),
+        codes.light,
+        np.float32(codes.black),
+        np.float32(codes.span),
         codes.dither,
         np.float32(codes.lowest),
         np.float32(codes.highest),
@@ -187,6 +192,25 @@ def _along_the_rows(turned: Float32s, first: int, weights: Float32s, sums: Float
 
 
 @njit(cache=True, nogil=True, fastmath=True, error_model="numpy")
+def _luma(light: np.float32) -> np.float32:
+    """Encode light as sRGB does (IEC 61966-2-1), for light up to 1.3.
+
+    The power 1 / 2.4 by a polynomial in the fourth root, which errs by less than 1/80 of a 10-bit step and, unlike a
+    power or a table, is worked out for many samples at once.
+    """
+    light = max(light, np.float32(0.0))
+    t = np.sqrt(np.sqrt(light))
+    power = np.float32(-0.05292043)
+    power = power * t + np.float32(0.2394027)
+    power = power * t + np.float32(-0.50735452)
+    power = power * t + np.float32(1.16835162)
+    power = power * t + np.float32(0.15905649)
+    power = power * t + np.float32(-0.00652925)
+    bent = np.float32(1.055) * power - np.float32(0.055)
+    return np.float32(12.92) * light if light < np.float32(0.0031308) else bent
+
+
+@njit(cache=True, nogil=True, fastmath=True, error_model="numpy")
 def _resample(
     plane: Any,
     row_start: NDArray[np.int32],
@@ -196,7 +220,9 @@ def _resample(
     column_weights: Float32s,
     column_bare: Float32s,
     matte: np.float32,
-    per_code: np.float32,
+    light: bool,
+    black: np.float32,
+    span: np.float32,
     dither: Float32s,
     lowest: np.float32,
     highest: np.float32,
@@ -209,6 +235,7 @@ def _resample(
     band = np.zeros((LANES, width), np.float32)
     turned = np.empty((width, LANES), np.float32)
     result = np.empty((columns, LANES), np.float32)
+    ready = np.empty(columns, np.float32)
     for first in range(0, rows, LANES):
         lanes = min(LANES, rows - first)
         for lane in range(lanes):
@@ -224,6 +251,12 @@ def _resample(
             _along_the_rows(turned, column_start[x] - left, column_weights[x], sums)
         for lane in range(lanes):
             line, spread = out[first + lane], dither[(first + lane) & (TILE - 1)]
+            if light:
+                for x in range(columns):
+                    ready[x] = _luma(result[x, lane] * np.float32(1 / 65535))
+            else:
+                for x in range(columns):
+                    ready[x] = result[x, lane] * np.float32(1 / 65536)
             for x in range(columns):
-                code = result[x, lane] * per_code + spread[x & (TILE - 1)]
+                code = black + span * ready[x] + spread[x & (TILE - 1)]
                 line[x] = np.uint16(min(max(code, lowest), highest))

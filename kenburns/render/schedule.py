@@ -26,7 +26,8 @@ from ..plan.document import PlannedFrame, PlannedSlot
 from ..plan.views import slot_views
 from ..stills.open import Photograph, open_pixels
 from .clip import Recipe, write_clip
-from .pyramid import Pyramid, build, needed_areas, whole_area
+from .levels import Pyramid, area_to_read, needed_areas
+from .pyramid import build
 
 Progress = Callable[[str, int, int], None]
 """Called with a slot's name, the frames written, and how many there will be."""
@@ -124,7 +125,7 @@ def _write(
 def photograph_pyramid(photograph: Photograph, views: Sequence[Rect], recipe: Recipe) -> Pyramid:
     """Return what `views` of a photograph are drawn from; PhotographError where it cannot be read."""
     areas = needed_areas(views, recipe.raster.frame, photograph.size)
-    area = whole_area(areas)
+    area = area_to_read(areas, photograph.size)
     strips = open_pixels(photograph, recipe.matte).strips(
         area.left, area.top, area.right - area.left, area.bottom - area.top
     )

@@ -11,7 +11,9 @@ from numpy.typing import NDArray
 
 from kenburns.motion.geometry import Rect, Size
 from kenburns.render.frames import Raster, draw, output_codes
-from kenburns.render.pyramid import SAMPLINGS, Strip, build, needed_areas, whole_area
+from kenburns.render.levels import SAMPLINGS, area_to_read, needed_areas
+from kenburns.render.octaves import Strip
+from kenburns.render.pyramid import build
 
 Drawer = Callable[..., list[NDArray[Any]]]
 
@@ -30,7 +32,7 @@ def _draw(
 ) -> list[list[NDArray[Any]]]:
     size = Size(picture.shape[1], picture.shape[0])
     areas = needed_areas(views, frame, size)
-    area = whole_area(areas)
+    area = area_to_read(areas, size)
     strips: list[Strip] = [
         picture[top : min(top + rows, area.bottom), area.left : area.right]
         for top in range(area.top, area.bottom, rows)

@@ -16,7 +16,8 @@ from kenburns.motion.geometry import Rect, Size, bounds
 from kenburns.presets import codec, names
 from kenburns.render.clip import Recipe, write_clip
 from kenburns.render.encode import BT709, NARROW, ClipWriter, Encoding, planes, raster_for
-from kenburns.render.pyramid import build, needed_areas
+from kenburns.render.levels import needed_areas
+from kenburns.render.pyramid import build
 
 FRAME = Size(320, 180)
 RATES = ["24000/1001", "24", "25", "30000/1001", "30", "50", "60000/1001", "60"]

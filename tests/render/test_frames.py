@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from kenburns.motion.geometry import Rect, Size
-from kenburns.render.pyramid import level_for
+from kenburns.render.levels import level_for
 from kenburns.render.resample import KERNELS, axis
 
 FRAME = Size(320, 180)
@@ -43,13 +43,16 @@ def psnr(a: NDArray[Any], b: NDArray[Any]) -> float:
 @pytest.mark.parametrize("photograph", ["coffee", "chelsea", "astronaut"])
 @pytest.mark.parametrize("scale", [1.0, 1.21, 1.37])
 def test_a_crop_is_the_one_that_pillow_makes(draw_views: Draw, photograph: str, scale: float) -> None:
-    """Reference: Pillow's `resize(box=...)` with LANCZOS; real photographs bundled with scikit-image."""
+    """Reference: Pillow's `resize(box=...)` with LANCZOS; real photographs bundled with scikit-image.
+
+    Pillow filters code values and this renderer light, which is most of the difference; test_reference.py filters light.
+    """
     picture = photographed(photograph)
     view = Rect(3.3, 1.7, FRAME.width * scale, FRAME.height * scale)
     drawn = to_rgb(draw_views(picture, [view], FRAME)[0], 10)
     box = (view.x, view.y, view.right, view.bottom)
     expected = np.asarray(Image.fromarray(picture).resize((320, 180), Image.Resampling.LANCZOS, box=box))
-    assert psnr(drawn, expected) >= 45
+    assert psnr(drawn, expected) >= 40
 
 
 @pytest.mark.parametrize("sampling", ["420", "422"])
@@ -120,12 +123,12 @@ def test_around_a_picture_that_does_not_fill_the_frame_lies_the_matte(draw_views
     assert (red == 512).all()
 
 
-def test_a_border_between_pixels_is_mixed_by_what_it_covers(draw_views: Draw) -> None:
+def test_a_border_between_pixels_mixes_light_by_what_it_covers(draw_views: Draw) -> None:
     picture = np.full((100, 100, 3), 255, np.uint8)
     luma = draw_views(picture, [Rect(-110.25, -40, 320, 180)], FRAME)[0][0]
-    black, white = 64, 940
-    assert luma[90, 110] == pytest.approx(black + 0.75 * (white - black), abs=1)
-    assert luma[90, 210] == pytest.approx(black + 0.25 * (white - black), abs=1)
+    # Three quarters and one quarter of the light of white, as sRGB values: IEC 61966-2-1.
+    assert luma[90, 110] == pytest.approx(64 + 876 * (1.055 * 0.75 ** (1 / 2.4) - 0.055), abs=1)
+    assert luma[90, 210] == pytest.approx(64 + 876 * (1.055 * 0.25 ** (1 / 2.4) - 0.055), abs=1)
 
 
 def test_eight_bits_are_dithered_to_the_mean_between_two_codes(draw_views: Draw) -> None:
@@ -162,7 +165,7 @@ def test_how_the_photograph_was_read_does_not_show(
     picture = np.random.default_rng(5).integers(0, 256, (401, 603, 3), np.uint8)
     frame = Size(96, 54)
     view = Rect(x, y, frame.width * scale, frame.height * scale)
-    everything = Rect(-1, -1, 2 ** level_for(scale) * frame.width, 2 ** level_for(scale) * frame.height)
+    everything = Rect(-1, -1, scale * frame.width, scale * frame.height)
     big = [Rect(at_x, at_y, everything.width, everything.height) for at_x in (0, 560) for at_y in (0, 380)]
     alone = draw_views(picture, [view], frame, sampling, rows=rows)[0]
     among = draw_views(picture, [view, *big], frame, sampling, rows=401)[0]
@@ -187,7 +190,16 @@ def test_nothing_is_ever_enlarged(step: float) -> None:
         axis("crisp", 100, (0.0, 100.0), 5.0, step, 10)
 
 
-@pytest.mark.parametrize(("scale", "level"), [(1.0, 0), (1.999, 0), (2.0, 1), (3.99, 1), (4.0, 2), (1000.0, 9)])
-def test_the_last_step_is_always_less_than_a_halving(scale: float, level: int) -> None:
+@pytest.mark.parametrize(
+    ("scale", "level"), [(1.0, 1), (1.999, 1), (2.0, 1.5), (2.666, 1.5), (2.667, 2), (3.99, 2), (4.0, 3), (1000.0, 512)]
+)
+def test_views_are_drawn_from_these_levels(scale: float, level: float) -> None:
     assert level_for(scale) == level
-    assert 1 <= scale / 2 ** level_for(scale) < 2
+
+
+@given(scale=st.floats(1, 5000))
+@settings(max_examples=200, deadline=None)
+def test_the_last_step_is_less_than_a_halving_and_not_near_one(scale: float) -> None:
+    step = scale / level_for(scale)
+    assert step < 2
+    assert step >= (4 / 3) * (1 - 1e-15) or level_for(scale) == 1
