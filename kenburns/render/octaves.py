@@ -33,7 +33,7 @@ def octaves(strips: Iterable[Strip], areas: Mapping[float, Area], read: Area, sa
     chain = [_Stage(number, areas.get(2.0**number), read, sampling) for number in range(deepest + 1)]
     for values, light in _unpacked(strips):
         _run(chain, values, light)
-    _run(chain, None, None)
+    _end(chain)
     return {2.0**stage.number: stage.finished() for stage in chain if stage.wanted is not None}
 
 
@@ -51,9 +51,17 @@ def _unpacked(strips: Iterable[Strip]) -> Iterator[tuple[Float32s, Float32s]]:
 
 
 def _run(chain: list[_Stage], values: Float32s | None, light: Float32s | None) -> None:
-    """Push one strip (None: the end) through all levels."""
+    """Push one strip through the levels, as far down as it gives whole rows."""
     for stage in chain:
+        if values is None or light is None:
+            return
         values, light = stage.push(values, light)
+
+
+def _end(chain: list[_Stage]) -> None:
+    """Let every level in turn give its last rows to those below it."""
+    for place, stage in enumerate(chain, start=1):
+        _run(chain[place:], *stage.end())
 
 
 class _Stage:
@@ -66,19 +74,22 @@ class _Stage:
         self._row = 0  # first row of the next strip, counted from the top of what is read
         self._half_row = 0
         self._waiting: Float32s | None = None  # rows halved across, kept until the filter down has all it needs
-        self._ended = False
         if wanted is not None:
             self._luma = _Target(wanted, read, 1 << number, 1 << number, (0,))
             self._chroma = _Target(wanted, read, sampling.across << number, sampling.down << number, (1, 2))
 
-    def push(self, values: Float32s | None, light: Float32s | None) -> tuple[Float32s | None, Float32s | None]:
+    def push(self, values: Float32s, light: Float32s) -> tuple[Float32s | None, Float32s | None]:
         """Take rows (3, n, w) as sRGB values and as light; return those of the next level, None if there are none."""
-        half = None
-        if values is not None and light is not None:
-            half = halve_along_rows(light)
-            self._keep_full(values, half)
-            self._row += values.shape[1]
-        next_light = self._halved(half)
+        half = halve_along_rows(light)
+        self._keep_full(values, half)
+        self._row += values.shape[1]
+        return self._handed_on(self._halved(half))
+
+    def end(self) -> tuple[Float32s | None, Float32s | None]:
+        """Return the next level's rows for which this one's were still waiting: the border row goes on below it."""
+        return self._handed_on(self._last_rows())
+
+    def _handed_on(self, next_light: Float32s | None) -> tuple[Float32s | None, Float32s | None]:
         if next_light is None:
             return None, None
         next_values = encode(next_light)
@@ -99,9 +110,7 @@ class _Stage:
         elif self._sampling.down == 1:
             self._chroma.fill(encode(half), self._row)
 
-    def _halved(self, half: Float32s | None) -> Float32s | None:
-        if half is None:
-            return self._last_rows()
+    def _halved(self, half: Float32s) -> Float32s | None:
         if self._waiting is None:
             self._waiting = np.repeat(half[:, :1], REACH, axis=1)
         rows = np.concatenate([self._waiting, half], axis=1)
@@ -110,9 +119,8 @@ class _Stage:
         return halve_down_columns(rows[:, : 2 * (pairs + REACH)]) if pairs > 0 else None
 
     def _last_rows(self) -> Float32s | None:
-        if self._waiting is None or self._ended:
+        if self._waiting is None:
             return None
-        self._ended = True
         left = self._waiting.shape[1] - REACH
         missing = REACH + left % 2
         rows = np.concatenate([self._waiting, np.repeat(self._waiting[:, -1:], missing, axis=1)], axis=1)
