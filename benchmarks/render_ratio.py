@@ -23,7 +23,7 @@ from kenburns.motion.geometry import Rect, Size
 from kenburns.render.clip import Recipe, write_clip
 from kenburns.render.encode import ClipWriter, planes
 from kenburns.render.frames import draw, output_codes
-from kenburns.render.pyramid import Pyramid
+from kenburns.render.levels import Pyramid
 from kenburns.render.schedule import helpers, photograph_pyramid
 from kenburns.stills.open import inspect
 
@@ -35,7 +35,7 @@ CASES = {
 
 
 def whole_render(photograph: Path, views: list[Rect], how: Recipe, out: Path, workers: Sequence[Executor]) -> None:
-    write_clip(out, opened(photograph, views, how), views, how, workers, lambda _done: None)
+    write_clip(out, opened(photograph, views, how), [(view,) for view in views], how, workers, lambda _done: None)
 
 
 def opened(photograph: Path, views: list[Rect], how: Recipe) -> Pyramid:
@@ -46,7 +46,7 @@ def ready_frames(pyramid: Pyramid, views: list[Rect], how: Recipe) -> list[Video
     frames = []
     for view in views:
         frame = VideoFrame(how.raster.frame.width, how.raster.frame.height, how.encoding.pixel_format)
-        draw(pyramid, view, how.raster, output_codes(how.raster), how.kernel, how.matte, planes(frame))
+        draw(pyramid, (view,), how.raster, output_codes(how.raster), how.kernel, how.matte, planes(frame))
         frames.append(frame)
     return frames
 

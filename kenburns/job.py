@@ -197,6 +197,7 @@ def _job(prepared: Prepared) -> Job:
         recipe=Recipe(raster, encoding, plan.exact_rate, plan.kernel, rgb(plan.matte)),
         look=prepared.look,
         handles=plan.handles,
+        shutter=plan.shutter,
         photographs=prepared.material.photographs,
         out=prepared.place.out,
     )

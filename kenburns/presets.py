@@ -20,6 +20,7 @@ from .toml_file import Table, checked, read_toml
 from .values import (
     LARGEST_SIDE,
     LEAST_SIDE,
+    Angle,
     Closeness,
     Colour,
     Easing,
@@ -83,6 +84,8 @@ class Pacing(Preset):
     """The view stands still at each stop in between."""
     speed_seconds: Seconds
     """The fastest point takes at least this long to cross one frame width; 0: no limit."""
+    shutter: Angle = 0.0
+    """Degrees of the frame's time that the shutter is open, so that moves blur as filmed ones do; 0: none."""
     depth: Closeness
     """A push in without a detail ends this many times closer."""
     length: SomeSeconds

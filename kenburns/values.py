@@ -106,6 +106,7 @@ Seconds = Annotated[_Number, Field(ge=0, le=3600), rule("a number of seconds fro
 SomeSeconds = Annotated[_Number, Field(ge=0.1, le=3600), rule("a number of seconds from 0.1 to 3600")]
 Closeness = Annotated[_Number, Field(ge=1, le=100), rule("a number from 1, the whole picture, to 100")]
 Share = Annotated[_Number, Field(gt=0, le=1), rule("a share of the frame's height above 0, at most 1")]
+Angle = Annotated[_Number, Field(ge=0, le=360), rule("a number of degrees from 0 to 360")]
 Handles = Annotated[int, Field(strict=True, ge=0, le=1000), rule("a whole number of frames from 0 to 1000")]
 
 Rate = Annotated[Fraction, PlainValidator(_rate)]

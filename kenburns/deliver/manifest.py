@@ -98,6 +98,7 @@ def fingerprint(slot: PlannedSlot, plan: Plan, codec: Codec, look: Look) -> str:
         "matte": plan.matte,
         "kernel": plan.kernel,
         "handles": plan.handles,
+        "shutter": plan.shutter,
         "codec": codec.model_dump(mode="json", exclude={"summary"}),
         "frames": slot.frames,
         "still": slot.still.sha256 if slot.still else None,

@@ -144,6 +144,7 @@ class Plan(Entry):
     matte: str
     kernel: str
     handles: int = Field(ge=0)
+    shutter: float = Field(default=0.0, ge=0, le=360)
     slots: tuple[PlannedSlot, ...]
 
     @property

@@ -66,6 +66,7 @@ def plan_film(delivery: Delivery, cut_list: CutList, matches: Sequence[Match], m
         matte=delivery.matte,
         kernel=delivery.kernel,
         handles=delivery.handles,
+        shutter=delivery.pacing.shutter,
         slots=tuple(slots),
     )
 
@@ -215,12 +216,19 @@ def _pace(delivery: Delivery, edit: SlotEdit) -> Pace:
     seconds = pacing.speed_seconds
     return Pace(
         easing=edit.easing or pacing.easing,
-        head=round((pacing.head if edit.head is None else edit.head) * rate),
-        tail=round((pacing.tail if edit.tail is None else edit.tail) * rate),
+        head=_end_hold(edit.head, pacing.head, delivery),
+        tail=_end_hold(edit.tail, pacing.tail, delivery),
         rest=round(pacing.rest * rate),
         limit=speed_limit(delivery.frame, rate, seconds) if seconds else None,
         depth=pacing.depth,
     )
+
+
+def _end_hold(by_hand: float | None, usual: float, delivery: Delivery) -> int:
+    """Return the frames held at an end of the clip: handles are in motion, unless a hold was asked for by hand."""
+    if delivery.handles:
+        return round(by_hand * delivery.rate) + delivery.handles if by_hand else 0
+    return round((usual if by_hand is None else by_hand) * delivery.rate)
 
 
 def _too_small(photograph: Photograph, kind: str, delivery: Delivery) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from ..motion.geometry import Rect
 from ..motion.path import shot_path
+from ..motion.shutter import exposures
 from .document import Plan, PlannedFrame, PlannedSlot
 
 
@@ -15,15 +16,26 @@ def slot_path(slot: PlannedSlot, frame: PlannedFrame) -> NDArray[np.float64]:
 
     Every width and height is at least the frame's. Cards have no path: ValueError.
     """
+    return np.concatenate(_shot_paths(slot, frame))
+
+
+def _shot_paths(slot: PlannedSlot, frame: PlannedFrame) -> list[NDArray[np.float64]]:
     if slot.still is None:
         raise ValueError(f"slot '{slot.slot}' is a card; only clips have a path")
     still = slot.still.size
-    return np.concatenate([shot_path(shot.shot(), still, frame.size) for shot in slot.shots])
+    return [shot_path(shot.shot(), still, frame.size) for shot in slot.shots]
 
 
-def slot_views(slot: PlannedSlot, frame: PlannedFrame) -> list[Rect]:
-    """Return the same as rectangles."""
-    return [Rect(*row) for row in slot_path(slot, frame).tolist()]
+def slot_exposures(slot: PlannedSlot, frame: PlannedFrame, shutter: float) -> list[tuple[Rect, ...]]:
+    """Return for every frame of the clip the views whose mean it shows: one, or several while an open shutter moves.
+
+    `shutter` is its angle in degrees. No exposure reaches across a cut within the slot. Cards have no path: ValueError.
+    """
+    return [
+        tuple(Rect(*row) for row in views.tolist())
+        for path in _shot_paths(slot, frame)
+        for views in exposures(path, shutter, frame.size)
+    ]
 
 
 def smallest_scale(slot: PlannedSlot, plan: Plan) -> float | None:

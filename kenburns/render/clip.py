@@ -37,33 +37,40 @@ class Recipe:
 def write_clip(
     path: Path,
     pyramid: Pyramid,
-    views: Sequence[Rect],
+    exposures: Sequence[Sequence[Rect]],
     recipe: Recipe,
     workers: Sequence[Executor],
     progress: Progress,
 ) -> None:
-    """Write one clip, a frame for each view. The file appears whole or not at all; RenderError when it cannot."""
+    """Write one clip, a frame for each exposure: the mean of its views.
+
+    The file appears whole or not at all; RenderError when it cannot.
+    """
     with (
         whole_file(path) as part,
         ClipWriter(part, recipe.encoding, recipe.raster.frame, recipe.rate) as clip,
     ):
-        for number, frame in enumerate(ahead(_frames(clip, pyramid, views, recipe, workers), _AHEAD), start=1):
+        for number, frame in enumerate(ahead(_frames(clip, pyramid, exposures, recipe, workers), _AHEAD), start=1):
             clip.write(frame)
             progress(number)
 
 
 def _frames(
-    clip: ClipWriter, pyramid: Pyramid, views: Sequence[Rect], recipe: Recipe, workers: Sequence[Executor]
+    clip: ClipWriter,
+    pyramid: Pyramid,
+    exposures: Sequence[Sequence[Rect]],
+    recipe: Recipe,
+    workers: Sequence[Executor],
 ) -> Iterator[VideoFrame]:
     output = output_codes(recipe.raster)
-    drawn: tuple[Rect, VideoFrame] | None = None
-    for view in views:
+    drawn: tuple[Sequence[Rect], VideoFrame] | None = None
+    for views in exposures:
         frame = clip.blank()
-        if drawn is not None and drawn[0] == view:
+        if drawn is not None and drawn[0] == views:
             _copy(drawn[1], frame)  # at rest nothing changes, and copying is much cheaper than drawing
         else:
-            draw(pyramid, view, recipe.raster, output, recipe.kernel, recipe.matte, planes(frame), workers)
-            drawn = view, frame
+            draw(pyramid, views, recipe.raster, output, recipe.kernel, recipe.matte, planes(frame), workers)
+            drawn = views, frame
         yield frame
 
 

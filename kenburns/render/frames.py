@@ -1,8 +1,8 @@
-"""One view of a photograph to the three planes of one frame."""
+"""Views of a photograph to the three planes of one frame."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from itertools import pairwise
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from ..motion.geometry import Rect, Size
 from .colour import codes
 from .levels import Plane, Pyramid, Sampling, level_for, scale_of
-from .resample import LANES, TILE, Axis, Codes, Output, axis, part, resample
+from .resample import ALONE, LANES, TILE, Axis, Codes, Exposure, Output, axis, part, resample
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ def _spread() -> NDArray[np.float32]:
 
 def draw(
     pyramid: Pyramid,
-    view: Rect,
+    views: Sequence[Rect],
     raster: Raster,
     output: tuple[Codes, Codes],
     kernel: str,
@@ -60,27 +60,68 @@ def draw(
     planes: Sequence[Output],
     workers: Sequence[Executor] = (),
 ) -> None:
-    """Fill the three output planes with `view` (scale >= 1) of the photograph; outside it the matte shows.
+    """Fill the three output planes with the mean of `views` (scale >= 1); outside the photograph the matte shows.
 
-    The rows are shared out among `workers`, and the caller takes its part.
+    The mean is of light in luma, as on film. The rows are shared out among `workers`, and the caller takes its part.
     """
+    sums = [_no_sums(out.shape, len(views)) for out in planes]
+    drawn = [_drawn(pyramid, view, raster, kernel, planes) for view in views]
+    bands = [
+        _Band(index, begin, end)
+        for index, out in enumerate(planes)
+        for begin, end in _shares(out.shape[0], len(workers) + 1)
+    ]
+    matte_codes, become = codes(matte), (output[0], output[1], output[1])
+
+    def fill(band: _Band) -> None:
+        index, rows = band.plane, slice(band.begin, band.end)
+        for number, axes in enumerate(drawn, start=1):
+            samples, down, along = axes[index]
+            exposure = Exposure(1 / len(views), sums[index][rows], number == len(views)) if len(views) > 1 else ALONE
+            resample(
+                samples,
+                part(down, band.begin, band.end),
+                along,
+                matte_codes[index],
+                become[index],
+                planes[index][rows],
+                exposure,
+            )
+
+    _share_out(fill, bands, workers)
+
+
+@dataclass(frozen=True, slots=True)
+class _Band:
+    """Rows of one output plane."""
+
+    plane: int
+    begin: int
+    end: int
+
+
+_Drawn = list[tuple[NDArray[np.uint16], Axis, Axis]]
+
+
+def _no_sums(shape: tuple[int, ...], views: int) -> NDArray[np.float32]:
+    return np.zeros(shape, np.float32) if views > 1 else ALONE.sums
+
+
+def _drawn(pyramid: Pyramid, view: Rect, raster: Raster, kernel: str, planes: Sequence[Output]) -> _Drawn:
+    """Return for each plane the samples a view is drawn from, and how the rows and columns of the output weigh them."""
     scale_x, scale_y = view.width / raster.frame.width, view.height / raster.frame.height
     level = pyramid.levels[level_for(scale_of(view, raster.frame))]
-    tasks = []
-    luma, chroma = output
-    for plane, out, code, sampling, become in zip(
-        (level.luma, level.blue, level.red),
-        planes,
-        codes(matte),
-        (Sampling(1, 1), raster.sampling, raster.sampling),
-        (luma, chroma, chroma),
-        strict=True,
-    ):
-        along = _along(plane, pyramid.size, view.x, scale_x, sampling.across, out.shape[1], kernel)
-        down = _down(plane, pyramid.size, view.y, scale_y, sampling.down, out.shape[0], kernel)
-        for begin, end in _shares(out.shape[0], len(workers) + 1):
-            tasks.append((plane.samples, part(down, begin, end), along, code, become, out[begin:end]))
-    _share_out(tasks, workers)
+    full = Sampling(1, 1)
+    return [
+        (
+            plane.samples,
+            _down(plane, pyramid.size, view.y, scale_y, sampling.down, out.shape[0], kernel),
+            _along(plane, pyramid.size, view.x, scale_x, sampling.across, out.shape[1], kernel),
+        )
+        for plane, out, sampling in zip(
+            (level.luma, level.blue, level.red), planes, (full, raster.sampling, raster.sampling), strict=True
+        )
+    ]
 
 
 def _along(plane: Plane, size: Size, x: float, scale: float, across: int, columns: int, kernel: str) -> Axis:
@@ -109,15 +150,13 @@ def _shares(rows: int, workers: int) -> list[tuple[int, int]]:
     return [(begin, end) for begin, end in pairwise(cuts) if begin < end]
 
 
-def _share_out(
-    tasks: list[tuple[NDArray[np.uint16], Axis, Axis, float, Codes, Output]], workers: Sequence[Executor]
-) -> None:
-    others = [worker.submit(_run, tasks[1 + i :: len(workers) + 1]) for i, worker in enumerate(workers)]
-    _run(tasks[:: len(workers) + 1])
+def _share_out(fill: Callable[[_Band], None], bands: list[_Band], workers: Sequence[Executor]) -> None:
+    def run(mine: list[_Band]) -> None:
+        for band in mine:
+            fill(band)
+
+    turns = len(workers) + 1
+    others = [worker.submit(run, bands[turn::turns]) for turn, worker in enumerate(workers, start=1)]
+    run(bands[::turns])
     for other in others:
         other.result()
-
-
-def _run(tasks: list[tuple[NDArray[np.uint16], Axis, Axis, float, Codes, Output]]) -> None:
-    for task in tasks:
-        resample(*task)

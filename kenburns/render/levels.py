@@ -1,8 +1,8 @@
 """Which levels of a photograph a path needs, and of each which part.
 
-Level L is the photograph L times smaller: 1, 1.5, 2, 3, 4, 6 and so on. A view of scale s (source pixels a frame pixel)
-is drawn from the largest level that leaves a last step of at least 4/3. So the last step is always below 2, and never so
-near 1 that filtering twice would soften what one filter keeps.
+Level L is the photograph L times smaller: 1, 1.5, 2, 3, 4, 6 and so on. A view of scale s (source pixels a frame
+pixel) is drawn from the largest level that leaves a last step of at least 4/3. So the last step is always below 2, and
+never so near 1 that filtering twice would soften what one filter keeps.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Octaves: a photograph's planes at 1:1, 1:2, 1:4 and so on, in one pass from the top down.
 
-Strips of the photograph run through a chain of stages: each fills the planes of its octave and hands its rows on, halved
-in linear light. Chroma planes have the sampling of the clip, so that the last step to the output is the same short
-filter for all three planes.
+Strips of the photograph run through a chain of stages: each fills the planes of its octave and hands its rows on,
+halved in linear light. Chroma planes have the sampling of the clip, so that the last step to the output is the same
+short filter for all three planes.
 """
 
 from __future__ import annotations

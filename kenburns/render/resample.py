@@ -80,7 +80,30 @@ def axis(kernel: str, inputs: int, edges: tuple[float, float], first: float, ste
     return Axis(start, weights, bare)
 
 
-def resample(plane: NDArray[np.uint16], down: Axis, along: Axis, matte: float, codes: Codes, out: Output) -> None:
+@dataclass(frozen=True, slots=True)
+class Exposure:
+    """One of several views whose mean a frame shows: its share of it, the sums so far, and whether it is the last.
+
+    `sums` (rows, columns) float32 begins as zeros; the codes are written with the last view.
+    """
+
+    share: float
+    sums: Float32s
+    last: bool
+
+
+ALONE = Exposure(1.0, np.empty((0, 0), np.float32), last=True)
+
+
+def resample(
+    plane: NDArray[np.uint16],
+    down: Axis,
+    along: Axis,
+    matte: float,
+    codes: Codes,
+    out: Output,
+    exposure: Exposure = ALONE,
+) -> None:
     """Fill `out` (rows, columns; uint8 or uint16) from `plane` (h, w); `matte` in the plane's codes."""
     _resample(
         plane,
@@ -97,6 +120,9 @@ def resample(plane: NDArray[np.uint16], down: Axis, along: Axis, matte: float, c
         codes.dither,
         np.float32(codes.lowest),
         np.float32(codes.highest),
+        np.float32(exposure.share),
+        exposure.sums,
+        exposure.last,
         out,
     )
 
@@ -211,6 +237,35 @@ def _luma(light: np.float32) -> np.float32:
 
 
 @njit(cache=True, nogil=True, fastmath=True, error_model="numpy")
+def _add(line: Float32s, share: np.float32, sums: Float32s) -> None:
+    for x in range(line.size):
+        sums[x] += share * line[x]
+        line[x] = sums[x]
+
+
+@njit(cache=True, nogil=True, fastmath=True, error_model="numpy")
+def _store(
+    line: Float32s,
+    light: bool,
+    black: np.float32,
+    span: np.float32,
+    spread: Float32s,
+    lowest: np.float32,
+    highest: np.float32,
+    out: Any,
+) -> None:
+    if light:
+        for x in range(line.size):
+            line[x] = _luma(line[x] * np.float32(1 / 65535))
+    else:
+        for x in range(line.size):
+            line[x] *= np.float32(1 / 65536)
+    for x in range(line.size):
+        code = black + span * line[x] + spread[x & (TILE - 1)]
+        out[x] = np.uint16(min(max(code, lowest), highest))
+
+
+@njit(cache=True, nogil=True, fastmath=True, error_model="numpy")
 def _resample(
     plane: Any,
     row_start: NDArray[np.int32],
@@ -226,6 +281,9 @@ def _resample(
     dither: Float32s,
     lowest: np.float32,
     highest: np.float32,
+    share: np.float32,
+    sums: Float32s,
+    last: bool,
     out: Any,
 ) -> None:
     rows, columns = out.shape
@@ -246,17 +304,14 @@ def _resample(
             for lane in range(LANES):
                 turned[x, lane] = band[lane, x]
         for x in range(columns):
-            sums = result[x]
-            sums[:] = matte * column_bare[x]
-            _along_the_rows(turned, column_start[x] - left, column_weights[x], sums)
+            lanes_of_column = result[x]
+            lanes_of_column[:] = matte * column_bare[x]
+            _along_the_rows(turned, column_start[x] - left, column_weights[x], lanes_of_column)
         for lane in range(lanes):
-            line, spread = out[first + lane], dither[(first + lane) & (TILE - 1)]
-            if light:
-                for x in range(columns):
-                    ready[x] = _luma(result[x, lane] * np.float32(1 / 65535))
-            else:
-                for x in range(columns):
-                    ready[x] = result[x, lane] * np.float32(1 / 65536)
             for x in range(columns):
-                code = black + span * ready[x] + spread[x & (TILE - 1)]
-                line[x] = np.uint16(min(max(code, lowest), highest))
+                ready[x] = result[x, lane]
+            if share < 1.0:
+                _add(ready, share, sums[first + lane])
+            if last:
+                spread = dither[(first + lane) & (TILE - 1)]
+                _store(ready, light, black, span, spread, lowest, highest, out[first + lane])

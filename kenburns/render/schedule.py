@@ -23,7 +23,7 @@ from ..cards.wording import CardText
 from ..errors import KenburnsError, PhotographError
 from ..motion.geometry import Rect, Size, bounds
 from ..plan.document import PlannedFrame, PlannedSlot
-from ..plan.views import slot_views
+from ..plan.views import slot_exposures
 from ..stills.open import Photograph, open_pixels
 from .clip import Recipe, write_clip
 from .levels import Pyramid, area_to_read, needed_areas
@@ -50,6 +50,7 @@ class Job:
     recipe: Recipe
     look: Look
     handles: int
+    shutter: float
     photographs: Mapping[str, Photograph]
     out: Path
 
@@ -80,15 +81,16 @@ def helpers() -> int:
 
 
 def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], progress: Progress) -> Iterator[Made]:
-    views = {slot.slot: slot_views(slot, job.frame) for slot in slots}
+    frames = {slot.slot: slot_exposures(slot, job.frame, job.shutter) for slot in slots}
     try:
         photograph = _unchanged(slots[0], job)
-        pyramid = photograph_pyramid(photograph, [view for each in views.values() for view in each], job.recipe)
+        views = [view for exposures in frames.values() for exposure in exposures for view in exposure]
+        pyramid = photograph_pyramid(photograph, views, job.recipe)
     except KenburnsError as error:
         yield from (Made(slot, error=str(error)) for slot in slots)
         return
     for slot in slots:
-        yield _write(slot, pyramid, views[slot.slot], job, workers, progress)
+        yield _write(slot, pyramid, frames[slot.slot], job, workers, progress)
 
 
 def _card(slot: PlannedSlot, job: Job, workers: Sequence[Executor], progress: Progress) -> Made:
@@ -100,23 +102,23 @@ def _card(slot: PlannedSlot, job: Job, workers: Sequence[Executor], progress: Pr
         return Made(slot, error=str(error))
     whole = bounds(job.frame.size)
     pyramid = _picture_pyramid(np.asarray(picture), job)
-    return _write(slot, pyramid, [whole] * (slot.frames + 2 * job.handles), job, workers, progress, remarks)
+    return _write(slot, pyramid, [(whole,)] * (slot.frames + 2 * job.handles), job, workers, progress, remarks)
 
 
 def _write(
     slot: PlannedSlot,
     pyramid: Pyramid,
-    views: Sequence[Rect],
+    exposures: Sequence[Sequence[Rect]],
     job: Job,
     workers: Sequence[Executor],
     progress: Progress,
     remarks: tuple[str, ...] = (),
 ) -> Made:
     def tell(done: int) -> None:
-        progress(slot.slot, done, len(views))
+        progress(slot.slot, done, len(exposures))
 
     try:
-        write_clip(job.out / slot.file, pyramid, views, job.recipe, workers, tell)
+        write_clip(job.out / slot.file, pyramid, exposures, job.recipe, workers, tell)
     except (KenburnsError, OSError) as error:
         return Made(slot, error=f"'{slot.file}' could not be written: {error}")
     return Made(slot, remarks)

@@ -370,7 +370,9 @@ def test_a_kind_is_read_as_people_write_it(text: str, kind: str) -> None:
 
 
 def test_an_unknown_kind_is_refused_with_those_that_work() -> None:
-    listed = "'swirl' is not known; use 'hold', 'push in', 'pull out', 'pan', 'tilt', 'tour', 'detail', 'whole, then detail'"
+    listed = (
+        "'swirl' is not known; use 'hold', 'push in', 'pull out', 'pan', 'tilt', 'tour', 'detail', 'whole, then detail'"
+    )
     with pytest.raises(ShotError, match=listed):
         parse_kind("swirl")
     with pytest.raises(ShotError, match=listed):

@@ -7,7 +7,7 @@ import pytest
 
 from kenburns.motion.geometry import Rect
 from kenburns.plan.document import Plan
-from kenburns.plan.views import slot_path, slot_views, smallest_scale
+from kenburns.plan.views import slot_exposures, slot_path, smallest_scale
 
 
 def test_a_push_in_goes_from_stop_to_stop_and_holds_there(small_plan: Plan) -> None:
@@ -20,7 +20,7 @@ def test_a_push_in_goes_from_stop_to_stop_and_holds_there(small_plan: Plan) -> N
 def test_views_are_the_rows_of_the_path(small_plan: Plan) -> None:
     slot = small_plan.slots[0]
     rows = slot_path(slot, small_plan.frame).tolist()
-    assert slot_views(slot, small_plan.frame) == [Rect(*row) for row in rows]
+    assert slot_exposures(slot, small_plan.frame, 0) == [(Rect(*row),) for row in rows]
 
 
 def test_the_smallest_scale_is_that_of_the_closest_frame_and_a_card_has_none(small_plan: Plan) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import numpy as np
@@ -20,7 +21,7 @@ Drawer = Callable[..., list[NDArray[Any]]]
 
 def _draw(
     picture: Strip,
-    views: Sequence[Rect],
+    views: Sequence[Rect | tuple[Rect, ...]],
     frame: Size,
     sampling: str = "444",
     bits: int = 10,
@@ -29,9 +30,11 @@ def _draw(
     kernel: str = "crisp",
     matte: tuple[int, int, int] = (0, 0, 0),
     rows: int = 64,
+    helpers: int = 0,
 ) -> list[list[NDArray[Any]]]:
     size = Size(picture.shape[1], picture.shape[0])
-    areas = needed_areas(views, frame, size)
+    exposures = [view if isinstance(view, tuple) else (view,) for view in views]
+    areas = needed_areas([view for exposure in exposures for view in exposure], frame, size)
     area = area_to_read(areas, size)
     strips: list[Strip] = [
         picture[top : min(top + rows, area.bottom), area.left : area.right]
@@ -40,10 +43,13 @@ def _draw(
     pyramid = build(strips, areas, size, SAMPLINGS[sampling])
     raster = Raster(frame, SAMPLINGS[sampling], bits, dither)
     frames = []
-    for view in views:
+    pools = [ThreadPoolExecutor(1) for _ in range(helpers)]
+    for exposure in exposures:
         planes: list[NDArray[Any]] = [np.empty(shape, np.uint16 if bits > 8 else np.uint8) for shape in raster.shapes]
-        draw(pyramid, view, raster, output_codes(raster), kernel, matte, planes)
+        draw(pyramid, exposure, raster, output_codes(raster), kernel, matte, planes, pools)
         frames.append(planes)
+    for pool in pools:
+        pool.shutdown()
     return frames
 
 

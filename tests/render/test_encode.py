@@ -34,7 +34,7 @@ def recipe(name: str, rate: Fraction = Fraction(25)) -> Recipe:
 def write(path: Path, picture: NDArray[np.uint8], views: list[Rect], how: Recipe) -> None:
     size = Size(picture.shape[1], picture.shape[0])
     pyramid = build([picture], needed_areas(views, FRAME, size), size, how.raster.sampling)
-    write_clip(path, pyramid, views, how, (), lambda _done: None)
+    write_clip(path, pyramid, [(view,) for view in views], how, (), lambda _done: None)
 
 
 def to_rgb(frame: av.VideoFrame) -> NDArray[np.float64]:
@@ -143,7 +143,7 @@ def test_a_clip_that_fails_leaves_what_stood_there(tmp_path: Path) -> None:
     how = recipe("edit")
     pyramid = build([picture], needed_areas([bounds(FRAME)], FRAME, FRAME), FRAME, how.raster.sampling)
     with pytest.raises(RenderError, match="on purpose"):
-        write_clip(path, pyramid, [bounds(FRAME)] * 4, how, (), stop)
+        write_clip(path, pyramid, [(bounds(FRAME),)] * 4, how, (), stop)
     assert path.read_bytes() == b"the old clip"
     assert list(tmp_path.iterdir()) == [path]
 

@@ -45,7 +45,7 @@ def psnr(a: NDArray[Any], b: NDArray[Any]) -> float:
 def test_a_crop_is_the_one_that_pillow_makes(draw_views: Draw, photograph: str, scale: float) -> None:
     """Reference: Pillow's `resize(box=...)` with LANCZOS; real photographs bundled with scikit-image.
 
-    Pillow filters code values and this renderer light, which is most of the difference; test_reference.py filters light.
+    Pillow filters code values, this renderer light, which is most of the difference; test_reference.py filters light.
     """
     picture = photographed(photograph)
     view = Rect(3.3, 1.7, FRAME.width * scale, FRAME.height * scale)
@@ -203,3 +203,29 @@ def test_the_last_step_is_less_than_a_halving_and_not_near_one(scale: float) -> 
     step = scale / level_for(scale)
     assert step < 2
     assert step >= (4 / 3) * (1 - 1e-15) or level_for(scale) == 1
+
+
+def test_several_views_give_the_mean_of_their_light(draw_views: Draw) -> None:
+    """Black for half of the exposure and white for the other is half the light: sRGB 187.5 (IEC 61966-2-1)."""
+    picture = np.zeros((180, 640, 3), np.uint8)
+    picture[:, 320:] = 255
+    luma = draw_views(picture, [(Rect(0, 0, 320, 180), Rect(320, 0, 320, 180))], FRAME)[0][0]
+    assert (luma[:, 10:-10].astype(float) / 4 - 16).mean() / 219 * 255 == pytest.approx(187.5, abs=0.5)
+
+
+def test_a_move_under_an_open_shutter_is_the_mean_of_its_moments(draw_views: Draw) -> None:
+    picture = photographed("coffee")
+    moments = [Rect(20 + 1.25 * i, 10, 384, 216) for i in range(8)]
+    blurred = draw_views(picture, [tuple(moments)], FRAME, rows=64)[0]
+    single = [to_rgb(planes, 10) for planes in draw_views(picture, moments, FRAME)]
+    light = np.mean([np.clip(rgb / 255, 0, 1) ** 2.2 for rgb in single], axis=0) ** (1 / 2.2) * 255
+    assert psnr(to_rgb(blurred, 10), light) >= 38
+
+
+def test_helpers_change_no_sample(draw_views: Draw) -> None:
+    picture = photographed("chelsea")
+    view = Rect(3.3, 1.7, FRAME.width * 1.2, FRAME.height * 1.2)
+    for views in ([view], [(view, Rect(5, 2, view.width, view.height))]):
+        alone, shared = draw_views(picture, views, FRAME, "420"), draw_views(picture, views, FRAME, "420", helpers=2)
+        for one, other in zip(alone[0], shared[0], strict=True):
+            assert np.array_equal(one, other)

@@ -33,6 +33,7 @@ def job(small_plan: Plan, tmp_path: Path, photograph: Callable[..., Path]) -> Jo
         recipe=Recipe(raster, encoding, Fraction(25), "crisp", (22, 22, 22)),
         look=Look(),
         handles=0,
+        shutter=0,
         photographs={"sea.png": inspect(photograph(tmp_path / "sea.png", 640, 360))},
         out=tmp_path / "out",
     )
