@@ -53,7 +53,9 @@ class Settings(Table):
     matte: Colour = Field("#161616", description="Colour around a picture that does not fill the frame")
     handles: Handles = Field(0, description="Extra frames before and after every clip, in motion")
     start: Text | None = Field(
-        None, description="Timecode of the film's first frame; left out: midnight", examples=["10:00:00:00"]
+        None,
+        description="Timecode of the film's first frame: slots that count from zero begin there",
+        examples=["10:00:00:00"],
     )
     zoom: Closeness | None = Field(
         None, description="Closeness that every photograph is checked for; left out: the pacing's", examples=[1.5]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -16,7 +16,7 @@ from .cutlist.works import WorksList
 from .errors import OptionError, PhotographError
 from .film_place import FilmPlace, film_for
 from .motion.geometry import Rect, Size, bounds, slide_inside
-from .motion.timebase import frames_from_seconds, parse_rate
+from .motion.timebase import frames_from_seconds, parse_rate, parse_timecode
 from .plan.document import Plan
 from .plan.join import Delivery, Material, plan_film, with_edits
 from .plan.unlisted import slots_without_cut_list
@@ -76,7 +76,7 @@ def prepare(target: Path, options: Options) -> Prepared:
     if not found and not refused and not (listed and listed.slots):
         raise OptionError(f"'{place.photographs}' holds no photographs, and no cut list has a row; put some there")
     material, damaged = _look_at_all(found, delivery, place)
-    slots = listed if listed and listed.slots else _unlisted(delivery, material)
+    slots = _placed(listed if listed and listed.slots else _unlisted(delivery, material), place, delivery)
     matches = match_all(with_edits(slots.slots, place.film), list(material.photographs), works.works)
     refused = (*refused, *damaged)
     return Prepared(
@@ -193,3 +193,18 @@ def _meant_for_nobody(place: FilmPlace, slots: CutList, photographs: Iterable[st
     for still in place.film.stills:
         if still not in names:
             yield f"'{file}', {key_text(('stills', still), table=True)}: no photograph has that name"
+
+
+def _placed(listed: CutList, place: FilmPlace, delivery: Delivery) -> CutList:
+    """Return the slots from the film's first timecode on: those that count from zero are moved there."""
+    start = place.film.settings.start
+    if start is None:
+        return listed
+    try:
+        first = parse_timecode(start, delivery.rate)
+    except ValueError as wrong:
+        raise OptionError(f"--rate: the film starts at '{start}', and {wrong}") from None
+    if any(slot.start >= first for slot in listed.slots):
+        return listed
+    moved = tuple(replace(slot, start=slot.start + first) for slot in listed.slots)
+    return replace(listed, slots=moved, drop=listed.drop or ";" in start)

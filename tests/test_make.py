@@ -276,3 +276,19 @@ def test_areas_set_by_hand_for_a_larger_photograph_are_flagged_and_cut_to_this_o
         "slot '01': 'sea.png' is 960×640 px and its detail 2",
     ]
     assert (made.out / "sheet.png").is_file()
+
+
+@pytest.mark.parametrize(
+    ("rows", "starts"),
+    [
+        (["01,0,25,sea", "02,50,25,sea"], [900_000, 900_050]),  # counted from zero: moved to the film's start
+        (["01,10:00:02:00,25,sea", "02,10:00:04:00,25,sea"], [900_050, 900_100]),  # timecode stays as it is
+    ],
+)
+def test_a_cut_list_that_counts_from_zero_begins_at_the_films_start(
+    tmp_path: Path, photograph: Photo, rows: list[str], starts: list[int]
+) -> None:
+    photograph(tmp_path / "photographs" / "sea.png", 960, 640)
+    (tmp_path / "cutlist.csv").write_text("\n".join(["slot,start,length,wanted", *rows]))
+    (tmp_path / "film.toml").write_text('[film]\nframe = "320x180"\nstart = "10:00:00:00"\n')
+    assert [slot.start for slot in prepare(tmp_path, Options()).plan.slots] == starts
