@@ -51,7 +51,10 @@ def write_clip(
         ClipWriter(part, recipe.encoding, recipe.raster.frame, recipe.rate) as clip,
     ):
         for number, frame in enumerate(ahead(_frames(clip, pyramid, exposures, recipe, workers), _AHEAD), start=1):
-            clip.write(frame)
+            if frame is None:
+                clip.repeat()
+            else:
+                clip.write(frame)
             progress(number)
 
 
@@ -61,19 +64,15 @@ def _frames(
     exposures: Sequence[Sequence[Rect]],
     recipe: Recipe,
     workers: Sequence[Executor],
-) -> Iterator[VideoFrame]:
+) -> Iterator[VideoFrame | None]:
+    """Yield the frames; None where nothing has changed since the one before."""
     output = output_codes(recipe.raster)
-    drawn: tuple[Sequence[Rect], VideoFrame] | None = None
+    drawn: Sequence[Rect] = ()
     for views in exposures:
+        if views == drawn:
+            yield None
+            continue
         frame = clip.blank()
-        if drawn is not None and drawn[0] == views:
-            _copy(drawn[1], frame)  # at rest nothing changes, and copying is much cheaper than drawing
-        else:
-            draw(pyramid, views, recipe.raster, output, recipe.kernel, recipe.matte, planes(frame), workers)
-            drawn = views, frame
+        draw(pyramid, views, recipe.raster, output, recipe.kernel, recipe.matte, planes(frame), workers)
+        drawn = views
         yield frame
-
-
-def _copy(source: VideoFrame, target: VideoFrame) -> None:
-    for samples, copied in zip(planes(source), planes(target), strict=True):
-        copied[:] = samples

@@ -11,6 +11,7 @@ from typing import Self
 
 import av
 import numpy as np
+from av.packet import Packet
 from av.video.format import VideoFormat
 from av.video.frame import VideoFrame
 from av.video.stream import VideoStream
@@ -51,6 +52,8 @@ class ClipWriter:
         """Open `path` for writing; RenderError when the encoder does not take this size or these options."""
         self._path, self._encoding, self._size, self._rate = path, encoding, size, rate
         self._written = 0
+        self._last: VideoFrame | None = None
+        self._last_packet: bytes | None = None
         # No library versions or dates in the file: the same frames give the same bytes.
         flags = {"fflags": "+bitexact"} | ({"movflags": "+faststart"} if encoding.container == "mp4" else {})
         try:
@@ -84,14 +87,49 @@ class ClipWriter:
         frame.time_base = 1 / self._rate
         frame.color_primaries = frame.color_trc = frame.colorspace = BT709
         frame.color_range = NARROW
-        self._mux(frame)
+        self._mux(self._encoded(frame))
+        self._last = frame
         self._written += 1
 
-    def _mux(self, frame: VideoFrame | None) -> None:
+    def repeat(self) -> None:
+        """Append the last frame once more.
+
+        Where every frame stands alone its bytes are simply written again: a hold or a card costs next to nothing.
+        ValueError before the first frame; RenderError as `write`.
+        """
+        if self._last is None:
+            raise ValueError("there is no frame yet to repeat")
+        if self._last_packet is None:
+            again = self.blank()
+            for samples, copied in zip(planes(self._last), planes(again), strict=True):
+                copied[:] = samples
+            self.write(again)
+            return
+        packet = Packet(self._last_packet)
+        packet.stream, packet.time_base = self._stream, 1 / self._rate
+        packet.pts = packet.dts = self._written
+        packet.duration, packet.is_keyframe = 1, True
+        self._mux([packet])
+        self._written += 1
+
+    def _encoded(self, frame: VideoFrame | None) -> list[Packet]:
         try:
-            self._output.mux(self._stream.encode(frame))
+            packets = self._stream.encode(frame)
         except (av.FFmpegError, OSError) as error:
-            raise RenderError(f"'{self._path.name}' could not be written at frame {self._written}: {error}") from error
+            raise self._error(error) from error
+        alone = self._stream.codec_context.codec.intra_only and len(packets) == 1
+        # Only a packet that is surely this frame's, and not one of an earlier frame that the encoder held back.
+        self._last_packet = bytes(packets[0]) if alone and packets[0].pts == self._written else None
+        return packets
+
+    def _mux(self, packets: list[Packet]) -> None:
+        try:
+            self._output.mux(packets)
+        except (av.FFmpegError, OSError) as error:
+            raise self._error(error) from error
+
+    def _error(self, error: Exception) -> RenderError:
+        return RenderError(f"'{self._path.name}' could not be written at frame {self._written}: {error}")
 
     def __enter__(self) -> Self:
         return self
@@ -101,7 +139,7 @@ class ClipWriter:
     ) -> None:
         try:
             if error is None:
-                self._mux(None)
+                self._mux(self._encoded(None))
         finally:
             self._output.close()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -158,3 +159,31 @@ def test_an_encoder_that_refuses_the_frame_is_named(tmp_path: Path) -> None:
 def test_only_planar_luma_and_chroma_is_drawn(pixel_format: str) -> None:
     with pytest.raises(ValueError, match="planar Y'CbCr"):
         raster_for(pixel_format, FRAME, False)
+
+
+@pytest.mark.parametrize("name", names("codecs"))
+def test_a_repeated_frame_reads_back_like_one_that_was_written(tmp_path: Path, name: str) -> None:
+    """Also where its bytes are written again and the encoder never sees it: frames and times are as if it had."""
+    path = tmp_path / f"clip.{codec(name).extension}"
+    picture = np.random.default_rng(2).integers(60, 190, (180, 640, 3), np.uint8)
+    views = [Rect(x, 0, 320, 180) for x in (0, 0, 0, 40, 40, 90, 0, 0)]
+    write(path, picture, views, recipe(name))
+    _, frames, times = read(path)
+    assert [round(time * 25) for time in times] == list(range(8))
+    for view, frame in zip(views, frames, strict=True):
+        whole = frame.mean(axis=0) - picture[:, int(view.x) : int(view.x) + 320].mean(axis=0)
+        assert np.abs(whole.mean()) < 2
+    distances = [float(np.abs(after - before).mean()) for before, after in itertools.pairwise(frames)]
+    still = [views[i] == views[i + 1] for i in range(7)]
+    assert max(d for d, held in zip(distances, still, strict=True) if held) < min(
+        d for d, held in zip(distances, still, strict=True) if not held
+    )
+
+
+def test_nothing_can_be_repeated_before_the_first_frame(tmp_path: Path) -> None:
+    how = recipe("edit")
+    with (
+        pytest.raises(ValueError, match="no frame yet"),
+        ClipWriter(tmp_path / "x.mov", how.encoding, FRAME, Fraction(25)) as clip,
+    ):
+        clip.repeat()
