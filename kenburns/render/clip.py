@@ -11,6 +11,7 @@ from pathlib import Path
 from av.video.frame import VideoFrame
 
 from ..motion.geometry import Rect
+from ..stills.littlecms import Intent
 from .ahead import ahead
 from .encode import ClipWriter, Encoding, planes
 from .files import whole_file
@@ -25,13 +26,14 @@ Progress = Callable[[int], None]
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """How clips are made: their raster, encoding, rate, kernel and matte (8-bit sRGB)."""
+    """How clips are made: raster, encoding, rate, kernel, matte (8-bit sRGB), and the intent for colours."""
 
     raster: Raster
     encoding: Encoding
     rate: Fraction
     kernel: str
     matte: tuple[int, int, int]
+    intent: Intent = "relative"
 
 
 def write_clip(

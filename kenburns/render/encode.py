@@ -73,7 +73,8 @@ class ClipWriter:
         context = stream.codec_context
         context.color_primaries = context.color_trc = context.colorspace = BT709
         context.color_range = NARROW
-        context.thread_type = "AUTO"
+        # Threads within a frame where frames stand alone: then each comes out at once, and can be written again.
+        context.thread_type = "SLICE" if context.codec.intra_only else "AUTO"
         context.open()
         return stream
 

@@ -128,7 +128,7 @@ def photograph_pyramid(photograph: Photograph, views: Sequence[Rect], recipe: Re
     """Return what `views` of a photograph are drawn from; PhotographError where it cannot be read."""
     areas = needed_areas(views, recipe.raster.frame, photograph.size)
     area = area_to_read(areas, photograph.size)
-    strips = open_pixels(photograph, recipe.matte).strips(
+    strips = open_pixels(photograph, recipe.matte, recipe.intent).strips(
         area.left, area.top, area.right - area.left, area.bottom - area.top
     )
     return build((strip for _, strip in strips), areas, photograph.size, recipe.raster.sampling)
