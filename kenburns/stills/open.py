@@ -18,9 +18,11 @@ from numpy.typing import NDArray
 
 from ..errors import PhotographError
 from ..motion.geometry import Size
+from .convert import to_srgb
 from .decode import Header, decoding, load, read_header
 from .formats import FORMATS_IN_WORDS, HEAD_BYTES, sniff
-from .profile import Route, convert, route_for
+from .littlecms import Intent, Samples
+from .profile import Route, route_for
 from .tiff_tags import read_tiff_tags
 
 MAX_PIXELS = 1_500_000_000
@@ -37,8 +39,6 @@ RAW_SUFFIXES = frozenset(
 
 _MODEL = "'{}' is a {} that is neither RGB, CMYK nor grey; save it as RGB"
 _RAW = "'{}' is a camera's raw file; develop it and save it as TIFF or JPEG"
-
-Samples = NDArray[np.uint8] | NDArray[np.uint16]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +118,7 @@ def _upright(header: Header) -> Size:
 
 
 def _route(header: Header) -> Route:
-    if header.profile is None and header.is_p3:
-        return Route("Display P3, marked in the file", "p3")
-    return route_for(header.profile, header.model)
+    return route_for(header.profile, header.model, deep=header.sampling == "ushort", is_p3=header.is_p3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +132,7 @@ class Pixels:
     matte: tuple[int, int, int]
     header: Header
     route: Route
+    intent: Intent
 
     @property
     def size(self) -> Size:
@@ -167,8 +166,7 @@ class Pixels:
             region = pyvips.Region.new(image)
         for top in range(y, y + height, rows):
             with decoding(self.photograph.name):
-                strip = _fetch(region, image, (x, top, width, min(rows, y + height - top)))
-                array = _three_bands(strip, self.header, self.route, self.matte).numpy()
+                array = self.three_bands(_fetch(region, image, (x, top, width, min(rows, y + height - top))))
             yield top, array
 
     def _oriented(self) -> pyvips.Image:
@@ -176,6 +174,18 @@ class Pixels:
         # a temporary file).
         in_order = self.header.orientation <= 2
         return load(self.photograph.path, self.photograph.format, self.header, in_order=in_order).autorot()
+
+    def three_bands(self, stored: Samples) -> Samples:
+        """Return sRGB (h, w, 3) over the matte, for samples (h, w, bands) as they are stored.
+
+        Alpha is applied to encoded values, as common practice has it.
+        """
+        colour: Samples = stored[..., : self.header.colour_bands]
+        if self.route.source is not None:
+            colour = to_srgb(colour, self.route.source, self.intent)
+        elif colour.shape[2] == 1:
+            colour = colour.repeat(3, axis=2)
+        return _over(self.matte, colour, stored[..., -1]) if self.header.has_alpha else colour
 
     def whole(self) -> Samples:
         """Return the whole picture, shape (height, width, 3); raises PhotographError where the file is damaged."""
@@ -185,14 +195,28 @@ class Pixels:
         return picture
 
 
-def _fetch(region: pyvips.Region, image: pyvips.Image, area: tuple[int, int, int, int]) -> pyvips.Image:
-    """Decode one strip (x, y, width, height) into memory: then all cores may convert it."""
-    strip = pyvips.Image.new_from_memory(region.fetch(*area), *area[2:], image.bands, image.format)
-    return strip.copy(interpretation=image.interpretation)
+def _fetch(region: pyvips.Region, image: pyvips.Image, area: tuple[int, int, int, int]) -> Samples:
+    """Decode one rectangle (x, y, width, height); return its samples as stored, shape (height, width, bands)."""
+    stored = region.fetch(*area)
+    samples: Samples = np.frombuffer(stored, np.uint8) if image.format == "uchar" else np.frombuffer(stored, np.uint16)
+    return samples.reshape(area[3], area[2], image.bands)
 
 
-def open_pixels(photograph: Photograph, matte: tuple[int, int, int] = MATTE) -> Pixels:
+def _over(matte: tuple[int, int, int], colour: Samples, alpha: Samples) -> Samples:
+    """Lay sRGB (h, w, 3) over the matte; alpha (h, w) has the depth of the file."""
+    share = (alpha / np.float32(np.iinfo(alpha.dtype).max))[..., None]
+    top = np.iinfo(colour.dtype).max
+    ground = np.array([level * top / 255 for level in matte], np.float32)
+    laid = colour.copy()
+    np.rint(ground + (colour - ground) * share, out=laid, casting="unsafe")
+    return laid
+
+
+def open_pixels(photograph: Photograph, matte: tuple[int, int, int] = MATTE, intent: Intent = "relative") -> Pixels:
     """Return the photograph's pixels, transparent parts laid over `matte` (sRGB, 8-bit); nothing is decoded yet.
+
+    Colours that sRGB cannot show are mapped by `intent`: "relative" changes only them, "perceptual" makes room for
+    them.
 
     Raises PhotographError where the file can no longer be read or is another than at `inspect`.
     """
@@ -200,44 +224,22 @@ def open_pixels(photograph: Photograph, matte: tuple[int, int, int] = MATTE) -> 
         header = read_header(photograph.path, photograph.format)
     if _upright(header) != photograph.size:
         raise PhotographError(f"'{photograph.name}' was {photograph.size} px and is now {_upright(header)}; run again")
-    return Pixels(photograph, matte, header, _route(header))
+    return Pixels(photograph, matte, header, _route(header), intent)
 
 
-def _three_bands(image: pyvips.Image, header: Header, route: Route, matte: tuple[int, int, int]) -> pyvips.Image:
-    """Return sRGB over the matte; alpha is applied to encoded values, as common practice has it."""
-    colour = image[: header.colour_bands] if header.has_alpha else image
-    if route.source is not None:
-        colour = convert(_expanded(colour, route), route.source)
-    elif header.model == "GRAY":
-        colour = colour.bandjoin([colour, colour])
-    if not header.has_alpha:
-        return colour
-    deep_now, deep_before = colour.format == "ushort", image.format == "ushort"
-    alpha = image[header.colour_bands]
-    if deep_now and not deep_before:
-        alpha = (alpha * 257).cast("ushort")
-    top = 65535 if deep_now else 255
-    return colour.bandjoin(alpha).flatten(background=[level * top / 255 for level in matte], max_alpha=top)
-
-
-def _expanded(colour: pyvips.Image, route: Route) -> pyvips.Image:
-    """Give a grey picture three bands where its profile speaks of RGB."""
-    if colour.bands == 1 and isinstance(route.source, bytes) and route.source[16:20] == b"RGB ":
-        joined = colour.bandjoin([colour, colour])
-        return joined.copy(interpretation="rgb16" if colour.format == "ushort" else "srgb")
-    return colour
-
-
-def small_rgb(photograph: Photograph, longest: int, matte: tuple[int, int, int] = MATTE) -> NDArray[np.uint8]:
+def small_rgb(
+    photograph: Photograph, longest: int, matte: tuple[int, int, int] = MATTE, intent: Intent = "relative"
+) -> NDArray[np.uint8]:
     """Return the whole picture, shape (h, w, 3), its longer side at most `longest` px and never enlarged.
 
     Raises ValueError for `longest` < 1 and PhotographError where the file is damaged.
     """
     if longest < 1:
         raise ValueError(f"the longer side is at least 1 px, not {longest}")
-    pixels = open_pixels(photograph, matte)
+    pixels = open_pixels(photograph, matte, intent)
     with decoding(photograph.name):
-        return _eight_bits(_three_bands(_reduced(pixels, longest), pixels.header, pixels.route, matte).numpy())
+        small = _reduced(pixels, longest)
+        return _eight_bits(pixels.three_bands(small.numpy().reshape(small.height, small.width, small.bands)))
 
 
 def _reduced(pixels: Pixels, longest: int) -> pyvips.Image:

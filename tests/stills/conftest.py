@@ -79,7 +79,7 @@ def _name_tag(text: str) -> bytes:
     return b"desc\0\0\0\0" + struct.pack(">I", len(text) + 1) + text.encode() + bytes(1 + 8 + 3 + 67)
 
 
-def icc_profile(space: bytes, name: str, tags: Mapping[bytes, bytes]) -> bytes:
+def icc_profile(space: bytes, name: str, tags: Mapping[bytes, bytes], pcs: bytes = b"XYZ ") -> bytes:
     """Lay out a version 2.4 display profile (ICC.1:2001-04 §6)."""
     every = {b"desc": _name_tag(name), b"cprt": b"text\0\0\0\0none\0", b"wtpt": _xyz_tag(D50), **tags}
     start = 128 + 4 + 12 * len(every)
@@ -87,7 +87,7 @@ def icc_profile(space: bytes, name: str, tags: Mapping[bytes, bytes]) -> bytes:
     for signature, data in every.items():
         table += struct.pack(">4sII", signature, start + len(body), len(data))
         body += data + bytes(-len(data) % 4)
-    head = struct.pack(">I4xI4s4s4s12x4s28x", start + len(body), 0x02400000, b"mntr", space, b"XYZ ", b"acsp")
+    head = struct.pack(">I4xI4s4s4s12x4s28x", start + len(body), 0x02400000, b"mntr", space, pcs, b"acsp")
     illuminant = b"".join(_fixed(float(v)) for v in D50)
     return head + illuminant + bytes(48) + struct.pack(">I", len(every)) + table + body
 
@@ -105,6 +105,12 @@ def rgb_profile(name: str) -> bytes:
 def profiles() -> dict[str, bytes]:
     grey = icc_profile(b"GRAY", "grey, exponent 1.8", {b"kTRC": _curve_tag(lambda v: v**1.8)})
     return {name: rgb_profile(name) for name in SPACES} | {"grey": grey}
+
+
+@pytest.fixture(scope="session")
+def make_profile() -> Callable[[bytes, str, Mapping[bytes, bytes], bytes], bytes]:
+    """Lay out a profile: colour space, name, tags, connection space."""
+    return icc_profile
 
 
 @pytest.fixture(scope="session")

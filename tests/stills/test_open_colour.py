@@ -29,7 +29,8 @@ PATCHES = np.array(
     ],
     np.uint8,
 )
-WIDE = ["opRGB", "ROMM", "Display P3"]
+# Our names and colour-science's.
+WIDE = {"opRGB": "Adobe RGB (1998)", "ROMM": "ROMM RGB", "Display P3": "Display P3"}
 
 
 def flat(patches: NDArray[np.uint8] | NDArray[np.uint16]) -> NDArray[np.uint8] | NDArray[np.uint16]:
@@ -58,45 +59,48 @@ def littlecms(patches: NDArray[np.uint8], profile: bytes, mode: str) -> NDArray[
 
 
 def colour_science(patches: NDArray[np.uint8], known_as: str) -> NDArray[np.float64]:
-    spaces = colour.RGB_COLOURSPACES[known_as], colour.RGB_COLOURSPACES["sRGB"]
+    """The published space's patches as sRGB values, 0 to 255 within the gamut and outside beyond it."""
+    spaces = colour.RGB_COLOURSPACES[known_as].copy(), colour.RGB_COLOURSPACES["sRGB"].copy()
+    for space in spaces:
+        space.use_derived_transformation_matrices(True)  # the standards print theirs with four digits
     encoded = colour.RGB_to_RGB(patches / 255, *spaces, "Bradford", apply_cctf_decoding=True, apply_cctf_encoding=True)
-    return np.asarray(np.clip(encoded, 0, 1) * 255, np.float64)
+    return np.asarray(encoded * 255, np.float64)
+
+
+def inside(encoded: NDArray[np.float64]) -> NDArray[np.bool_]:
+    return np.asarray((encoded.min(axis=1) >= 0) & (encoded.max(axis=1) <= 255))
+
+
+def patches_inside(space: str) -> NDArray[np.uint8]:
+    """Those patches that sRGB can show; what becomes of the others is told in test_gamut."""
+    patches = PATCHES[inside(colour_science(PATCHES, WIDE[space]).round(2))]
+    assert len(patches) >= 10
+    return patches
 
 
 @pytest.mark.parametrize("space", WIDE)
-def test_8_bit_wide_gamut_patches_are_littlecms_s(tmp_path: Path, profiles: dict[str, bytes], space: str) -> None:
-    path = tmp_path / "patches.png"
-    Image.fromarray(flat(PATCHES)).save(path, icc_profile=profiles[space])
+def test_8_bit_patches_in_gamut_are_littlecms_s(tmp_path: Path, profiles: dict[str, bytes], space: str) -> None:
+    path, patches = tmp_path / "patches.png", patches_inside(space)
+    Image.fromarray(flat(patches)).save(path, icc_profile=profiles[space])
     assert inspect(path).profile == space
-    assert centres(path) == pytest.approx(littlecms(PATCHES, profiles[space], "RGB"), abs=1)
+    assert centres(path) == pytest.approx(littlecms(patches, profiles[space], "RGB"), abs=1)  # it rounds to 8 bits
 
 
 @pytest.mark.parametrize("space", WIDE)
-def test_16_bit_wide_gamut_patches_are_littlecms_s(tmp_path: Path, profiles: dict[str, bytes], space: str) -> None:
-    path = tmp_path / "patches.tif"
-    deep = flat(PATCHES.astype(np.uint16) * 257)
-    tifffile.imwrite(path, deep, photometric="rgb", iccprofile=profiles[space])
-    assert centres(path) == pytest.approx(littlecms(PATCHES, profiles[space], "RGB"), abs=1)
-
-
-@pytest.mark.parametrize(
-    ("space", "known_as"), [("opRGB", "Adobe RGB (1998)"), ("ROMM", "ROMM RGB"), ("Display P3", "Display P3")]
-)
-def test_16_bit_wide_gamut_patches_are_colour_science_s(
-    tmp_path: Path, profiles: dict[str, bytes], space: str, known_as: str
-) -> None:
-    path = tmp_path / "patches.tif"
-    tifffile.imwrite(path, flat(PATCHES.astype(np.uint16) * 257), photometric="rgb", iccprofile=profiles[space])
-    assert centres(path) == pytest.approx(colour_science(PATCHES, known_as), abs=1)
-
-
-def test_random_16_bit_colours_stay_near_the_exact_transform(tmp_path: Path, profiles: dict[str, bytes]) -> None:
+@pytest.mark.parametrize("deep", [False, True])
+def test_random_colours_in_gamut_are_exact(tmp_path: Path, profiles: dict[str, bytes], space: str, deep: bool) -> None:
     colours = np.random.default_rng(5).integers(0, 256, (2000, 3), dtype=np.uint8)
+    expected = colour_science(colours, WIDE[space])
     path = tmp_path / "colours.tif"
-    tifffile.imwrite(path, flat(colours.astype(np.uint16) * 257), photometric="rgb", iccprofile=profiles["opRGB"])
-    error = np.abs(centres(path) - colour_science(colours, "Adobe RGB (1998)"))
-    assert error.max() <= 2.5  # at the gamut's edge, where a channel meets 0; the coarse grid gives 10 to 24
-    assert np.mean(error > 1) < 0.002
+    tifffile.imwrite(
+        path, flat(colours.astype(np.uint16) * 257 if deep else colours), photometric="rgb", iccprofile=profiles[space]
+    )
+    within = inside(expected)
+    assert within.sum() > 400
+    error = np.abs(centres(path) - expected)[within]
+    # The profile's own numbers are in steps of 1/65536: that shows where a channel is near 0 beside a bright one.
+    assert error.max() <= 0.15
+    assert np.quantile(error, 0.99) <= 0.06
 
 
 def test_a_profile_that_behaves_as_srgb_leaves_8_bits_untouched(tmp_path: Path, profiles: dict[str, bytes]) -> None:
