@@ -194,7 +194,7 @@ def _job(prepared: Prepared) -> Job:
     raster = raster_for(codec.pixel_format, plan.frame.size, codec.dither)
     return Job(
         frame=plan.frame,
-        recipe=Recipe(raster, encoding, plan.exact_rate, plan.kernel, rgb(plan.matte)),
+        recipe=Recipe(raster, encoding, plan.exact_rate, plan.kernel, rgb(plan.matte), codec.intent),
         look=prepared.look,
         handles=plan.handles,
         shutter=plan.shutter,

@@ -68,6 +68,8 @@ class Codec(Preset):
     """Half a step of noise before rounding, against bands in soft grounds."""
     kernel: Literal["crisp", "gentle"] = "crisp"
     """How views are filtered: crisp keeps the most detail, gentle rings less at hard edges."""
+    intent: Literal["relative", "perceptual"] = "relative"
+    """Of colours that BT.709 cannot show: relative changes only those, perceptual makes room so that they differ."""
     smallest: tuple[int, int] = (LEAST_SIDE, LEAST_SIDE)
     """Width and height of the smallest frame the encoder takes, px."""
 

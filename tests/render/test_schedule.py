@@ -16,6 +16,7 @@ from kenburns.plan.document import Plan, PlannedSlot
 from kenburns.render.clip import Recipe
 from kenburns.render.encode import Encoding, raster_for
 from kenburns.render.schedule import Job, Made, by_still, render
+from kenburns.stills.littlecms import Intent
 from kenburns.stills.open import Photograph, Pixels, inspect, open_pixels
 
 
@@ -76,9 +77,9 @@ def test_a_photograph_is_decoded_once_for_all_its_slots(
 ) -> None:
     opened: list[str] = []
 
-    def counted(photograph: Photograph, matte: tuple[int, int, int]) -> Pixels:
+    def counted(photograph: Photograph, matte: tuple[int, int, int], intent: Intent) -> Pixels:
         opened.append(photograph.name)
-        return open_pixels(photograph, matte)
+        return open_pixels(photograph, matte, intent)
 
     monkeypatch.setattr("kenburns.render.schedule.open_pixels", counted)
     made = list(render([slots[0], renamed(slots[0], "03")], job, no_progress))
