@@ -155,15 +155,29 @@ def _reduced(lightness: float, a: float, b: float) -> tuple[float, float, float]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def _room(lightness: float, a: float, b: float) -> float:
+    """Return how far the channels are from the end of the gamut; negative outside."""
+    red, green, blue = _to_light(lightness, a, b)
+    return min(min(red, green, blue) - LOW, HIGH - max(red, green, blue))
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def _boundary(lightness: float, a: float, b: float) -> float:
-    """Return the share of (a, b) at which the gamut ends, 0 to 1 / THRESHOLD, for lightness in (0, 1)."""
+    """Return the share of (a, b) at which the gamut ends, 0 to 1 / THRESHOLD; lightness is in (0, 1).
+
+    By false position (Illinois rule), to less than a 16-bit code.
+    """
     low, high = 0.0, 1 / THRESHOLD
+    inside, outside, side = _room(lightness, 0.0, 0.0), _room(lightness, high * a, high * b), 0
     while high - low > 1e-7:
-        share = (low + high) / 2
-        if _inside(*_to_light(lightness, share * a, share * b)):
-            low = share
+        share = (low * outside - high * inside) / (outside - inside)
+        room = _room(lightness, share * a, share * b)
+        if abs(room) < 1e-7:
+            return share
+        if room > 0:
+            low, inside, outside, side = share, room, outside / 2 if side == 1 else outside, 1
         else:
-            high = share
+            high, outside, inside, side = share, room, inside / 2 if side == -1 else inside, -1
     return low
 
 
