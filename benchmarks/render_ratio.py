@@ -1,24 +1,22 @@
-"""The whole render of a clip against merely encoding its ready-made frames: what the rest costs.
+"""A whole render against merely encoding its ready-made frames: what photograph and move cost on top.
 
-    python -m benchmarks.render_ratio [--frames N] [--rounds N]
-
-A push in on a 24-megapixel JPEG from the whole to 1:1. Both run in turn in one process, after one warm-up; the ratio
-of each round is taken, and the median printed with the range.
+A push in on a 24-megapixel JPEG from the whole to 1:1, without speed limit. Both run in turn in one process after a
+warm-up, and the ratio of each round is taken.
 """
 
 from __future__ import annotations
 
-import argparse
-import statistics
 import tempfile
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
+from contextlib import ExitStack
 from pathlib import Path
 
 from av.video.frame import VideoFrame
 
 from benchmarks.material import RATE, jpeg, push_in, recipe
+from benchmarks.table import Row
 from kenburns.motion.geometry import Rect, Size
 from kenburns.render.clip import Recipe, write_clip
 from kenburns.render.encode import ClipWriter, planes
@@ -27,22 +25,46 @@ from kenburns.render.levels import Pyramid
 from kenburns.render.schedule import helpers, photograph_pyramid
 from kenburns.stills.open import inspect
 
-CASES = {
-    "HD, H.264 medium crf 16": ("review", Size(1920, 1080)),
-    "UHD, H.264 medium crf 16": ("review", Size(3840, 2160)),
-    "HD, edit preset": ("edit", Size(1920, 1080)),
-}
+CASES = (
+    ("HD, H.264 medium crf 16", "review", Size(1920, 1080), 125, "<= 1.12"),
+    ("UHD, H.264 medium crf 16", "review", Size(3840, 2160), 50, "<= 1.06"),
+    ("HD, edit preset", "edit", Size(1920, 1080), 125, "<= 1.25"),
+)
+STILL = Size(6000, 4000)
+ROUNDS = 3
 
 
-def whole_render(photograph: Path, views: list[Rect], how: Recipe, out: Path, workers: Sequence[Executor]) -> None:
+def measure() -> Iterator[Row]:
+    with tempfile.TemporaryDirectory() as name, ExitStack() as stack:
+        workers = [stack.enter_context(ThreadPoolExecutor(1)) for _ in range(helpers())]
+        photograph = jpeg(Path(name), STILL.width, STILL.height)
+        for title, preset, frame, frames, bound in CASES:
+            values = ratios(photograph, preset, frame, frames, workers, Path(name) / "clip")
+            yield Row(f"whole render / encoding ready-made frames: {title}", values, bound)
+
+
+def ratios(
+    photograph: Path, preset: str, frame: Size, frames: int, workers: Sequence[Executor], out: Path
+) -> list[float]:
+    how, views = recipe(preset, frame), push_in(STILL, frame, frames)
+    ready = ready_frames(opened(photograph, views, how), views, how)
+    whole_render(photograph, views[:3], how, out, workers)
+    found = []
+    for _ in range(ROUNDS):
+        whole = seconds(lambda: whole_render(photograph, views, how, out, workers))
+        found.append(whole / seconds(lambda: encode(ready, how, out)))
+    return found
+
+
+def whole_render(photograph: Path, views: Sequence[Rect], how: Recipe, out: Path, workers: Sequence[Executor]) -> None:
     write_clip(out, opened(photograph, views, how), [(view,) for view in views], how, workers, lambda _done: None)
 
 
-def opened(photograph: Path, views: list[Rect], how: Recipe) -> Pyramid:
+def opened(photograph: Path, views: Sequence[Rect], how: Recipe) -> Pyramid:
     return photograph_pyramid(inspect(photograph), views, how)
 
 
-def ready_frames(pyramid: Pyramid, views: list[Rect], how: Recipe) -> list[VideoFrame]:
+def ready_frames(pyramid: Pyramid, views: Sequence[Rect], how: Recipe) -> list[VideoFrame]:
     frames = []
     for view in views:
         frame = VideoFrame(how.raster.frame.width, how.raster.frame.height, how.encoding.pixel_format)
@@ -51,7 +73,7 @@ def ready_frames(pyramid: Pyramid, views: list[Rect], how: Recipe) -> list[Video
     return frames
 
 
-def encode(frames: list[VideoFrame], how: Recipe, out: Path) -> None:
+def encode(frames: Sequence[VideoFrame], how: Recipe, out: Path) -> None:
     with ClipWriter(out, how.encoding, how.raster.frame, RATE) as clip:
         for frame in frames:
             clip.write(frame)
@@ -61,38 +83,3 @@ def seconds(work: Callable[[], None]) -> float:
     start = time.perf_counter()
     work()
     return time.perf_counter() - start
-
-
-def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
-    parser.add_argument("--frames", type=int, default=125)
-    parser.add_argument("--rounds", type=int, default=5)
-    options = parser.parse_args()
-    with tempfile.TemporaryDirectory() as name, ThreadPoolExecutor(1) as pool:
-        folder = Path(name)
-        photograph = jpeg(folder, 6000, 4000)
-        workers: Sequence[Executor] = [pool][: helpers()]
-        for title, (preset, frame) in CASES.items():
-            how = recipe(preset, frame)
-            views = push_in(Size(6000, 4000), frame, options.frames)
-            frames = ready_frames(opened(photograph, views, how), views, how)
-            out = folder / "clip"
-            whole_render(photograph, views[:3], how, out, workers)
-            rounds = [
-                (
-                    seconds(lambda: whole_render(photograph, views, how, out, workers)),  # noqa: B023 (called at once)
-                    seconds(lambda: encode(frames, how, out)),  # noqa: B023
-                )
-                for _ in range(options.rounds)
-            ]
-            ratios = sorted(render / encoding for render, encoding in rounds)
-            middle = statistics.median(render for render, _ in rounds)
-            print(
-                f"{title:28} whole render / encoding {statistics.median(ratios):.3f}"
-                f"  [{ratios[0]:.3f}, {ratios[-1]:.3f}]  {middle:.2f} s",
-                flush=True,
-            )
-
-
-if __name__ == "__main__":
-    main()

@@ -106,14 +106,14 @@ class ClipWriter:
                 copied[:] = samples
             self.write(again)
             return
-        packet = Packet(self._last_packet)
+        packet: Packet[VideoStream] = Packet(self._last_packet)
         packet.stream, packet.time_base = self._stream, 1 / self._rate
         packet.pts = packet.dts = self._written
         packet.duration, packet.is_keyframe = 1, True
         self._mux([packet])
         self._written += 1
 
-    def _encoded(self, frame: VideoFrame | None) -> list[Packet]:
+    def _encoded(self, frame: VideoFrame | None) -> list[Packet[VideoStream]]:
         try:
             packets = self._stream.encode(frame)
         except (av.FFmpegError, OSError) as error:
@@ -123,7 +123,7 @@ class ClipWriter:
         self._last_packet = bytes(packets[0]) if alone and packets[0].pts == self._written else None
         return packets
 
-    def _mux(self, packets: list[Packet]) -> None:
+    def _mux(self, packets: list[Packet[VideoStream]]) -> None:
         try:
             self._output.mux(packets)
         except (av.FFmpegError, OSError) as error:

@@ -39,14 +39,14 @@ def output_codes(raster: Raster) -> tuple[Codes, Codes]:
     table 4).
     """
     unit = 1 << (raster.bits - 8)
-    pattern = _spread() if raster.dither else np.full((TILE, TILE), 0.5, np.float32)
+    pattern = _spread(raster.frame.width) if raster.dither else np.full((TILE, raster.frame.width), 0.5, np.float32)
     luma = Codes(16 * unit, 219 * unit, light=True, dither=pattern, lowest=unit, highest=255 * unit - 1)
     return luma, Codes(0, 256 * unit, light=False, dither=pattern, lowest=unit, highest=255 * unit - 1)
 
 
-def _spread() -> NDArray[np.float32]:
+def _spread(columns: int) -> NDArray[np.float32]:
     """Return thresholds in [0, 1) without visible structure (interleaved gradient noise, Jimenez 2014)."""
-    y, x = np.mgrid[0:TILE, 0:TILE].astype(np.float64)
+    y, x = np.mgrid[0:TILE, 0:columns].astype(np.float64)
     return np.asarray(np.modf(52.9829189 * np.modf(0.06711056 * x + 0.00583715 * y)[0])[0], np.float32)
 
 

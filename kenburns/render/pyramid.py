@@ -12,7 +12,6 @@ from .octaves import Strip, octaves
 from .resample import TILE, Codes, axis, resample
 
 _EVERYWHERE = (-1e12, 1e12)  # edges beyond reach: no matte shows, the border sample goes on
-_AS_IT_IS = Codes(0, 65536, light=False, dither=np.full((TILE, TILE), 0.5, np.float32), lowest=0, highest=65535)
 
 
 def build(strips: Iterable[Strip], areas: Mapping[float, Area], size: Size, sampling: Sampling) -> Pyramid:
@@ -42,7 +41,8 @@ def _between(plane: Plane, area: Area) -> Plane:
     downwards = axis(
         "crisp", plane.samples.shape[0], _EVERYWHERE, _first(area.top, plane.top, plane.down), BETWEEN, rows
     )
-    resample(plane.samples, downwards, along, 0.0, _AS_IT_IS, samples)
+    as_it_is = Codes(0, 65536, light=False, dither=np.full((TILE, columns), 0.5, np.float32), lowest=0, highest=65535)
+    resample(plane.samples, downwards, along, 0.0, as_it_is, samples)
     return Plane(samples, area.left, area.top, across, down)
 
 
