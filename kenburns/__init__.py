@@ -20,12 +20,12 @@ from .errors import KenburnsError, RequestError
 
 if TYPE_CHECKING:
     from .demo_film import demo
+    from .fresh_film import new_film
     from .job import Outcome, make
     from .motion.geometry import Rect, Size
     from .motion.headroom import Headroom, headroom
     from .motion.path import Shot, shot_path
     from .motion.shots import Pace, plan_shots
-    from .new_film import new_film
     from .plan.document import Plan, read_plan
     from .resolution import Check, check
 
@@ -66,7 +66,7 @@ _HOME = {
     "demo": "demo_film",
     "headroom": "motion.headroom",
     "make": "job",
-    "new_film": "new_film",
+    "new_film": "fresh_film",
     "plan_shots": "motion.shots",
     "read_plan": "plan.document",
     "shot_path": "motion.path",

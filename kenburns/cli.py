@@ -114,7 +114,7 @@ def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The film fol
     """Make a film folder: photographs/, a cut list and a commented film.toml."""
 
     def run() -> int:
-        from .new_film import new_film
+        from .fresh_film import new_film
         from .screen import say
 
         for path in new_film(folder):

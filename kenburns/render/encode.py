@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 import av
 import numpy as np
@@ -106,14 +106,14 @@ class ClipWriter:
                 copied[:] = samples
             self.write(again)
             return
-        packet: Packet[VideoStream] = Packet(self._last_packet)
+        packet: Packet[Any] = Packet(self._last_packet)
         packet.stream, packet.time_base = self._stream, 1 / self._rate
         packet.pts = packet.dts = self._written
         packet.duration, packet.is_keyframe = 1, True
         self._mux([packet])
         self._written += 1
 
-    def _encoded(self, frame: VideoFrame | None) -> list[Packet[VideoStream]]:
+    def _encoded(self, frame: VideoFrame | None) -> list[Packet[Any]]:
         try:
             packets = self._stream.encode(frame)
         except (av.FFmpegError, OSError) as error:
@@ -123,7 +123,7 @@ class ClipWriter:
         self._last_packet = bytes(packets[0]) if alone and packets[0].pts == self._written else None
         return packets
 
-    def _mux(self, packets: list[Packet[VideoStream]]) -> None:
+    def _mux(self, packets: list[Packet[Any]]) -> None:
         try:
             self._output.mux(packets)
         except (av.FFmpegError, OSError) as error:

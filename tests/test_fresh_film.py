@@ -17,7 +17,7 @@ from kenburns.cutlist.table import read_cut_list
 from kenburns.errors import OptionError
 from kenburns.film import Folders, Settings, SlotEdit, StillEdit, load_film
 from kenburns.film_place import film_for
-from kenburns.new_film import film_text, new_film
+from kenburns.fresh_film import film_text, new_film
 
 
 def test_a_fresh_film_loads_and_is_a_film_of_defaults_with_the_folders_name(tmp_path: Path) -> None:
