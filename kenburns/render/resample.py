@@ -45,7 +45,7 @@ class Axis:
 class Codes:
     """How float sums become output codes.
 
-    `black`, `span`: output code of 0 and what is added for 1; `light`: whether the plane holds light, 65535 being white,
+    `black`, `span`: output code of 0 and what is added for 1; `light`: whether the plane holds light, 65535 white,
     which becomes luma, else 65536 stands for 1; `dither` (64, columns or more) float32 in [0, 1], repeated down the
     picture and added before rounding down (0.5 everywhere rounds to nearest); `lowest`, `highest`: codes to be used.
     """
