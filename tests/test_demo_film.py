@@ -6,7 +6,6 @@ import csv
 import importlib
 import io
 import re
-import time
 import warnings
 from fractions import Fraction
 from pathlib import Path
@@ -18,7 +17,7 @@ import pyvips
 from PIL import Image, ImageCms
 
 from shared import files, gouaches, icc
-from shared.paint import BROKEN, PHOTOGRAPHS, paint
+from shared.paint import BROKEN, PHOTOGRAPHS
 
 SHARED = Path(__file__).parents[1] / "shared"
 RATE = 25
@@ -41,27 +40,8 @@ STORED = {
 
 
 @pytest.fixture(scope="session")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Paint the photographs once, whichever of several test processes comes first."""
-    own = tmp_path_factory.getbasetemp()
-    base = own.parent if own.name.startswith("popen-") else own
-    painted, done = base / "demo-film", base / "demo-film-done"
-    try:
-        painted.mkdir()
-    except FileExistsError:
-        _wait_for(done)
-        return painted
-    paint(painted)
-    done.touch()
-    return painted
-
-
-def _wait_for(done: Path) -> None:
-    for _ in range(900):
-        if done.exists():
-            return
-        time.sleep(0.1)
-    raise TimeoutError(f"{done} did not appear within 90 s")
+def folder(demo_photographs: Path) -> Path:
+    return demo_photographs
 
 
 def rows(name: str) -> list[dict[str, str]]:
