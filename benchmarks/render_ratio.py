@@ -27,7 +27,7 @@ from kenburns.stills.open import inspect
 
 CASES = (
     ("HD, H.264 medium crf 16", "review", Size(1920, 1080), 125, "<= 1.12"),
-    ("UHD, H.264 medium crf 16", "review", Size(3840, 2160), 50, "<= 1.06"),
+    ("UHD, H.264 medium crf 16", "review", Size(3840, 2160), 125, "<= 1.06"),
     ("HD, edit preset", "edit", Size(1920, 1080), 125, "<= 1.25"),
 )
 STILL = Size(6000, 4000)
@@ -65,10 +65,10 @@ def opened(photograph: Path, views: Sequence[Rect], how: Recipe) -> Pyramid:
 
 
 def ready_frames(pyramid: Pyramid, views: Sequence[Rect], how: Recipe) -> list[VideoFrame]:
-    frames = []
+    frames, output = [], output_codes(how.raster)
     for view in views:
         frame = VideoFrame(how.raster.frame.width, how.raster.frame.height, how.encoding.pixel_format)
-        draw(pyramid, (view,), how.raster, output_codes(how.raster), how.kernel, how.matte, planes(frame))
+        draw(pyramid, (view,), how.raster, output, how.kernel, how.matte, planes(frame))
         frames.append(frame)
     return frames
 

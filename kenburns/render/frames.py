@@ -39,14 +39,14 @@ def output_codes(raster: Raster) -> tuple[Codes, Codes]:
     table 4).
     """
     unit = 1 << (raster.bits - 8)
-    pattern = _spread(raster.frame.width) if raster.dither else np.full((TILE, raster.frame.width), 0.5, np.float32)
+    pattern = _spread(raster.frame.width) if raster.dither else np.full((raster.frame.width, TILE), 0.5, np.float32)
     luma = Codes(16 * unit, 219 * unit, light=True, dither=pattern, lowest=unit, highest=255 * unit - 1)
     return luma, Codes(0, 256 * unit, light=False, dither=pattern, lowest=unit, highest=255 * unit - 1)
 
 
 def _spread(columns: int) -> NDArray[np.float32]:
     """Return thresholds in [0, 1) without visible structure (interleaved gradient noise, Jimenez 2014)."""
-    y, x = np.mgrid[0:TILE, 0:columns].astype(np.float64)
+    x, y = np.mgrid[0:columns, 0:TILE].astype(np.float64)
     return np.asarray(np.modf(52.9829189 * np.modf(0.06711056 * x + 0.00583715 * y)[0])[0], np.float32)
 
 
@@ -77,7 +77,8 @@ def draw(
         index, rows = band.plane, slice(band.begin, band.end)
         for number, axes in enumerate(drawn, start=1):
             samples, down, along = axes[index]
-            exposure = Exposure(1 / len(views), sums[index][rows], number == len(views)) if len(views) > 1 else ALONE
+            own = sums[index][band.begin // LANES :]
+            exposure = Exposure(1 / len(views), own, number == len(views)) if len(views) > 1 else ALONE
             resample(
                 samples,
                 part(down, band.begin, band.end),
@@ -104,24 +105,24 @@ _Drawn = list[tuple[NDArray[np.uint16], Axis, Axis]]
 
 
 def _no_sums(shape: tuple[int, ...], views: int) -> NDArray[np.float32]:
-    return np.zeros(shape, np.float32) if views > 1 else ALONE.sums
+    return np.zeros((-(-shape[0] // LANES), shape[1], LANES), np.float32) if views > 1 else ALONE.sums
 
 
 def _drawn(pyramid: Pyramid, view: Rect, raster: Raster, kernel: str, planes: Sequence[Output]) -> _Drawn:
     """Return for each plane the samples a view is drawn from, and how the rows and columns of the output weigh them."""
     scale_x, scale_y = view.width / raster.frame.width, view.height / raster.frame.height
     level = pyramid.levels[level_for(scale_of(view, raster.frame))]
-    full = Sampling(1, 1)
-    return [
+    luma, chroma = (
         (
-            plane.samples,
             _down(plane, pyramid.size, view.y, scale_y, sampling.down, out.shape[0], kernel),
             _along(plane, pyramid.size, view.x, scale_x, sampling.across, out.shape[1], kernel),
         )
-        for plane, out, sampling in zip(
-            (level.luma, level.blue, level.red), planes, (full, raster.sampling, raster.sampling), strict=True
+        for plane, out, sampling in (
+            (level.luma, planes[0], Sampling(1, 1)),
+            (level.blue, planes[1], raster.sampling),
         )
-    ]
+    )
+    return [(level.luma.samples, *luma), (level.blue.samples, *chroma), (level.red.samples, *chroma)]
 
 
 def _along(plane: Plane, size: Size, x: float, scale: float, across: int, columns: int, kernel: str) -> Axis:

@@ -41,7 +41,7 @@ def _between(plane: Plane, area: Area) -> Plane:
     downwards = axis(
         "crisp", plane.samples.shape[0], _EVERYWHERE, _first(area.top, plane.top, plane.down), BETWEEN, rows
     )
-    as_it_is = Codes(0, 65536, light=False, dither=np.full((TILE, columns), 0.5, np.float32), lowest=0, highest=65535)
+    as_it_is = Codes(0, 65536, light=False, dither=np.full((columns, TILE), 0.5, np.float32), lowest=0, highest=65535)
     resample(plane.samples, downwards, along, 0.0, as_it_is, samples)
     return Plane(samples, area.left, area.top, across, down)
 

@@ -10,6 +10,7 @@ neighbouring memory, which is what makes the compiled code fast.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -46,7 +47,7 @@ class Codes:
     """How float sums become output codes.
 
     `black`, `span`: output code of 0 and what is added for 1; `light`: whether the plane holds light, 65535 white,
-    which becomes luma, else 65536 stands for 1; `dither` (64, columns or more) float32 in [0, 1], repeated down the
+    which becomes luma, else 65536 stands for 1; `dither` (columns or more, 64) float32 in [0, 1], repeated down the
     picture and added before rounding down (0.5 everywhere rounds to nearest); `lowest`, `highest`: codes to be used.
     """
 
@@ -72,7 +73,7 @@ def axis(kernel: str, inputs: int, edges: tuple[float, float], first: float, ste
     if step < 1:
         raise ValueError(f"a plane is never enlarged: the step between samples is at least 1, not {step}")
     shape, reach = _LOBES[kernel]
-    taps = int(np.ceil(2 * reach * step)) + 1
+    taps = math.floor(2 * reach * step) + 1  # as many sample centres as a span of that length can hold
     taps = min(-(-taps // GROUP) * GROUP, inputs)
     start, bare = np.empty(outputs, np.int32), np.empty(outputs, np.float32)
     weights = np.empty((outputs, taps), np.float32)
@@ -84,7 +85,7 @@ def axis(kernel: str, inputs: int, edges: tuple[float, float], first: float, ste
 class Exposure:
     """One of several views whose mean a frame shows: its share of it, the sums so far, and whether it is the last.
 
-    `sums` (rows, columns) float32 begins as zeros; the codes are written with the last view.
+    `sums` (bands of 16 rows, columns, 16) float32 begins as zeros; the codes are written with the last view.
     """
 
     share: float
@@ -92,7 +93,7 @@ class Exposure:
     last: bool
 
 
-ALONE = Exposure(1.0, np.empty((0, 0), np.float32), last=True)
+ALONE = Exposure(1.0, np.empty((0, 0, 0), np.float32), last=True)
 
 
 def resample(
@@ -259,32 +260,31 @@ def _luma(light: np.float32) -> np.float32:
 
 
 @njit(cache=True, nogil=True, fastmath=True, error_model="numpy")
-def _add(line: Float32s, share: np.float32, sums: Float32s) -> None:
-    for x in range(line.size):
-        sums[x] += share * line[x]
-        line[x] = sums[x]
+def _add(result: Float32s, share: np.float32, sums: Float32s) -> None:
+    for x in range(result.shape[0]):
+        for lane in range(LANES):
+            sums[x, lane] += share * result[x, lane]
+            result[x, lane] = sums[x, lane]
 
 
 @njit(cache=True, nogil=True, fastmath=True, error_model="numpy")
-def _store(
-    line: Float32s,
+def _to_codes(
+    result: Float32s,
     light: bool,
     black: np.float32,
     span: np.float32,
-    spread: Float32s,
+    dither: Float32s,
+    first: int,
     lowest: np.float32,
     highest: np.float32,
-    out: Any,
+    codes: NDArray[np.uint16],
 ) -> None:
-    if light:
-        for x in range(line.size):
-            line[x] = _luma(line[x] * np.float32(1 / 65535))
-    else:
-        for x in range(line.size):
-            line[x] *= np.float32(1 / 65536)
-    for x in range(line.size):
-        code = black + span * line[x] + spread[x]
-        out[x] = np.int32(min(max(code, lowest), highest))  # by way of 32 bits, as the processor converts many at once
+    for x in range(result.shape[0]):
+        values, spread, target = result[x], dither[x, first : first + LANES], codes[x]
+        for lane in range(LANES):
+            value = _luma(values[lane] * np.float32(1 / 65535)) if light else values[lane] * np.float32(1 / 65536)
+            code = min(max(black + span * value + spread[lane], lowest), highest)
+            target[lane] = np.int32(code)  # by way of 32 bits, as the processor converts many at once
 
 
 @njit(cache=True, nogil=True, fastmath=True, error_model="numpy")
@@ -316,7 +316,7 @@ def _resample(
     turned = np.empty((width, LANES), np.float32)
     flat = turned.reshape(-1)
     result = np.empty((columns, LANES), np.float32)
-    line = np.empty(columns, np.float32)
+    codes = np.empty((columns, LANES), np.uint16)
     for first in range(0, rows, LANES):
         lanes = min(LANES, rows - first)
         for lane in range(lanes):
@@ -331,11 +331,11 @@ def _resample(
             sums_of_column = result[x]
             sums_of_column[:] = matte * column_bare[x]
             _along_the_rows(flat[at : at + taps * LANES], column_weights[x], sums_of_column)
-        for lane in range(lanes):
-            y = first + lane
-            for x in range(columns):
-                line[x] = result[x, lane]
-            if share < 1.0:
-                _add(line, share, sums[y])
-            if last:
-                _store(line, light, black, span, dither[y & (TILE - 1), :columns], lowest, highest, out[y])
+        if share < 1.0:
+            _add(result, share, sums[first // LANES])
+        if last:
+            _to_codes(result, light, black, span, dither, first & (TILE - 1), lowest, highest, codes)
+            for lane in range(lanes):
+                target = out[first + lane]
+                for x in range(columns):
+                    target[x] = codes[x, lane]

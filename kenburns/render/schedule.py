@@ -25,9 +25,12 @@ from ..motion.geometry import Rect, Size, bounds
 from ..plan.document import PlannedFrame, PlannedSlot
 from ..plan.views import slot_exposures
 from ..stills.open import Photograph, open_pixels
+from .ahead import ahead
 from .clip import Recipe, write_clip
 from .levels import Pyramid, area_to_read, needed_areas
 from .pyramid import build
+
+_STRIPS_AHEAD = 2  # decoded while the planes are built from those before
 
 Progress = Callable[[str, int, int], None]
 """Called with a slot's name, the frames written, and how many there will be."""
@@ -131,7 +134,8 @@ def photograph_pyramid(photograph: Photograph, views: Sequence[Rect], recipe: Re
     strips = open_pixels(photograph, recipe.matte, recipe.intent).strips(
         area.left, area.top, area.right - area.left, area.bottom - area.top
     )
-    return build((strip for _, strip in strips), areas, photograph.size, recipe.raster.sampling)
+    decoded = ahead((strip for _, strip in strips), _STRIPS_AHEAD)
+    return build(decoded, areas, photograph.size, recipe.raster.sampling)
 
 
 def _unchanged(slot: PlannedSlot, job: Job) -> Photograph:
