@@ -23,13 +23,13 @@ from pathlib import Path
 from benchmarks.material import push_in, recipe
 from kenburns.motion.geometry import Size
 from kenburns.render.clip import write_clip
-from kenburns.render.schedule import photograph_pyramid
+from kenburns.render.source import photograph_pyramid
 from kenburns.stills.open import inspect
 
 path, preset, width, height, frames = Path(sys.argv[1]), sys.argv[2], *map(int, sys.argv[3:])
 photograph, frame = inspect(path), Size(width, height)
 views, how = push_in(photograph.size, frame, frames), recipe(preset, frame)
-pyramid = photograph_pyramid(photograph, views, how)
+pyramid = photograph_pyramid(photograph, views, how.raster, how.matte, how.intent)
 write_clip(path.with_suffix(".clip"), pyramid, [(view,) for view in views], how, (), lambda _done: None)
 print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024 / 1e9)
 """

@@ -22,7 +22,8 @@ from kenburns.render.clip import Recipe, write_clip
 from kenburns.render.encode import ClipWriter, planes
 from kenburns.render.frames import draw, output_codes
 from kenburns.render.levels import Pyramid
-from kenburns.render.schedule import helpers, photograph_pyramid
+from kenburns.render.schedule import helpers
+from kenburns.render.source import photograph_pyramid
 from kenburns.stills.open import inspect
 
 CASES = (
@@ -61,7 +62,7 @@ def whole_render(photograph: Path, views: Sequence[Rect], how: Recipe, out: Path
 
 
 def opened(photograph: Path, views: Sequence[Rect], how: Recipe) -> Pyramid:
-    return photograph_pyramid(inspect(photograph), views, how)
+    return photograph_pyramid(inspect(photograph), views, how.raster, how.matte, how.intent)
 
 
 def ready_frames(pyramid: Pyramid, views: Sequence[Rect], how: Recipe) -> list[VideoFrame]:

@@ -6,6 +6,7 @@
     check(target)       the verdict on every photograph; returns a Check
     demo(folder)        the invented demo film
     new_film(folder)    a fresh film folder
+    shot_clip(plan, slot, photographs)      a slot as a moviepy clip
 
 and, for whoever builds on the parts: `Size`, `Rect`, `Pace`, `Shot`, `headroom`, `plan_shots`, `shot_path`,
 `read_plan`. Every error on purpose is a `KenburnsError`; a wrong request is a `RequestError`.
@@ -19,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 from .errors import KenburnsError, RequestError
 
 if TYPE_CHECKING:
+    from .composing import shot_clip
     from .demo_film import demo
     from .fresh_film import new_film
     from .job import Outcome, make
@@ -47,6 +49,7 @@ __all__ = [
     "new_film",
     "plan_shots",
     "read_plan",
+    "shot_clip",
     "shot_path",
 ]
 
@@ -69,6 +72,7 @@ _HOME = {
     "new_film": "fresh_film",
     "plan_shots": "motion.shots",
     "read_plan": "plan.document",
+    "shot_clip": "composing",
     "shot_path": "motion.path",
 }
 

@@ -29,7 +29,7 @@ from .prepare import Options, Prepared, prepare
 from .render.clip import Recipe
 from .render.encode import Encoding, raster_for
 from .render.files import write_whole
-from .render.schedule import Job, Progress, render
+from .render.schedule import Job, Made, Progress, render
 from .resolution import Verdict
 from .stills.folder import Refusal
 
@@ -175,17 +175,17 @@ def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
 def _render(
     due: list[PlannedSlot], prepared: Prepared, ledger: _Ledger, marks: dict[str, str], progress: Progress
 ) -> tuple[list[str], list[str], list[str]]:
-    rendered: list[str] = []
-    failed: list[str] = []
-    remarks: list[str] = []
+    finished: dict[str, Made] = {}
     for made in render(due, _job(prepared), progress):
-        if made.error is not None:
-            failed.append(f"slot '{made.slot.slot}': {made.error}")
-            continue
-        ledger.keep(describe(made.slot, prepared.plan, marks[made.slot.slot], ledger.out), prepared.plan)
-        rendered.append(made.slot.slot)
-        remarks.extend(made.remarks)
-    return rendered, failed, remarks
+        finished[made.slot.slot] = made
+        if made.error is None:
+            ledger.keep(describe(made.slot, prepared.plan, marks[made.slot.slot], ledger.out), prepared.plan)
+    in_order = [finished[slot.slot] for slot in due]
+    return (
+        [made.slot.slot for made in in_order if made.error is None],
+        [f"slot '{made.slot.slot}': {made.error}" for made in in_order if made.error is not None],
+        [remark for made in in_order for remark in made.remarks],
+    )
 
 
 def _job(prepared: Prepared) -> Job:

@@ -34,6 +34,7 @@ PUBLIC = {
     "new_film",
     "plan_shots",
     "read_plan",
+    "shot_clip",
     "shot_path",
 }
 

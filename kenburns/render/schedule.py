@@ -1,7 +1,8 @@
-"""All clips and cards of a plan, one after another; each photograph is opened once for all its slots.
+"""All clips and cards of a plan; each photograph is opened once for all its slots.
 
-Within a clip three things overlap: one thread makes frames (helped by others with the rows of each), the encoder's own
-threads encode, and the disk writes.
+Within a clip things overlap: one thread makes frames (helped by others with the rows of each), the encoder's own
+threads encode, and the disk writes. Photographs are worked side by side, as many as the machine has use for: while one
+clip ends or a photograph is opened, the other keeps the processor busy.
 """
 
 from __future__ import annotations
@@ -9,28 +10,24 @@ from __future__ import annotations
 import hashlib
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor, ThreadPoolExecutor
+from concurrent.futures import Executor, ThreadPoolExecutor, as_completed
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ..cards.look import Look
 from ..cards.placeholder import placeholder
 from ..cards.wording import CardText
 from ..errors import KenburnsError, PhotographError
-from ..motion.geometry import Rect, Size, bounds
+from ..motion.geometry import Rect, bounds
 from ..plan.document import PlannedFrame, PlannedSlot
 from ..plan.views import slot_exposures
-from ..stills.open import Photograph, open_pixels
-from .ahead import ahead
+from ..stills.open import Photograph
 from .clip import Recipe, write_clip
-from .levels import Pyramid, area_to_read, needed_areas
-from .pyramid import build
-
-_STRIPS_AHEAD = 2  # decoded while the planes are built from those before
+from .levels import Pyramid
+from .source import photograph_pyramid, picture_pyramid
 
 Progress = Callable[[str, int, int], None]
 """Called with a slot's name, the frames written, and how many there will be."""
@@ -59,14 +56,21 @@ class Job:
 
 
 def render(slots: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
-    """Write the file of each slot and tell what became of it; one that fails does not keep the others back."""
-    with ExitStack() as stack:
-        workers = [stack.enter_context(ThreadPoolExecutor(1)) for _ in range(helpers())]
-        for group in by_still(slots):
+    """Write the file of each slot and tell what became of it, as it is done; one that fails keeps no other back."""
+
+    def work(group: list[PlannedSlot]) -> list[Made]:
+        with ExitStack() as stack:
+            workers = [stack.enter_context(ThreadPoolExecutor(1)) for _ in range(helpers())]
             if group[0].still is None:
-                yield from (_card(slot, job, workers, progress) for slot in group)
-            else:
-                yield from _clips(group, job, workers, progress)
+                return [_card(slot, job, workers, progress) for slot in group]
+            return list(_clips(group, job, workers, progress))
+
+    with ThreadPoolExecutor(side_by_side(), thread_name_prefix="kenburns-slot") as lanes:
+        try:
+            for done in as_completed([lanes.submit(work, group) for group in by_still(slots)]):
+                yield from done.result()
+        finally:
+            lanes.shutdown(cancel_futures=True)
 
 
 def by_still(slots: Iterable[PlannedSlot]) -> list[list[PlannedSlot]]:
@@ -78,9 +82,15 @@ def by_still(slots: Iterable[PlannedSlot]) -> list[list[PlannedSlot]]:
     return list(groups.values())
 
 
+def side_by_side() -> int:
+    """Return how many photographs are worked at once: two keep a small machine busy, more fill a large one."""
+    processors = os.cpu_count() or 1
+    return 1 if processors == 1 else max(2, min(processors // 4, 4))
+
+
 def helpers() -> int:
-    """Return how many threads help the one that makes frames; the encoder brings its own."""
-    return max((os.cpu_count() or 1) // 2 - 1, 0)
+    """Return how many threads help each one that makes frames; the encoder brings its own."""
+    return max((os.cpu_count() or 1) // (2 * side_by_side()) - 1, 0)
 
 
 def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], progress: Progress) -> Iterator[Made]:
@@ -88,7 +98,8 @@ def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], 
     try:
         photograph = _unchanged(slots[0], job)
         views = [view for exposures in frames.values() for exposure in exposures for view in exposure]
-        pyramid = photograph_pyramid(photograph, views, job.recipe)
+        how = job.recipe
+        pyramid = photograph_pyramid(photograph, views, how.raster, how.matte, how.intent)
     except KenburnsError as error:
         yield from (Made(slot, error=str(error)) for slot in slots)
         return
@@ -104,7 +115,7 @@ def _card(slot: PlannedSlot, job: Job, workers: Sequence[Executor], progress: Pr
     except ValueError as error:  # more words than the frame holds at any size
         return Made(slot, error=str(error))
     whole = bounds(job.frame.size)
-    pyramid = _picture_pyramid(np.asarray(picture), job)
+    pyramid = picture_pyramid(np.asarray(picture), job.recipe.raster)
     return _write(slot, pyramid, [(whole,)] * (slot.frames + 2 * job.handles), job, workers, progress, remarks)
 
 
@@ -127,17 +138,6 @@ def _write(
     return Made(slot, remarks)
 
 
-def photograph_pyramid(photograph: Photograph, views: Sequence[Rect], recipe: Recipe) -> Pyramid:
-    """Return what `views` of a photograph are drawn from; PhotographError where it cannot be read."""
-    areas = needed_areas(views, recipe.raster.frame, photograph.size)
-    area = area_to_read(areas, photograph.size)
-    strips = open_pixels(photograph, recipe.matte, recipe.intent).strips(
-        area.left, area.top, area.right - area.left, area.bottom - area.top
-    )
-    decoded = ahead((strip for _, strip in strips), _STRIPS_AHEAD)
-    return build(decoded, areas, photograph.size, recipe.raster.sampling)
-
-
 def _unchanged(slot: PlannedSlot, job: Job) -> Photograph:
     """Return the photograph that was planned with; PhotographError when the file is another one by now."""
     planned = slot.still
@@ -155,9 +155,3 @@ def _content_hash(photograph: Photograph) -> str:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
         raise PhotographError(f"'{photograph.name}' can no longer be read: {error.strerror}") from error
-
-
-def _picture_pyramid(picture: NDArray[np.uint8], job: Job) -> Pyramid:
-    size = Size(picture.shape[1], picture.shape[0])
-    areas = needed_areas([bounds(size)], size, size)
-    return build([picture], areas, size, job.recipe.raster.sampling)

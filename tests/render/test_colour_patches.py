@@ -26,7 +26,7 @@ from kenburns.motion.geometry import Size, bounds
 from kenburns.presets import codec
 from kenburns.render.clip import Recipe, write_clip
 from kenburns.render.encode import Encoding, planes, raster_for
-from kenburns.render.schedule import photograph_pyramid
+from kenburns.render.source import photograph_pyramid
 from kenburns.stills.littlecms import Intent
 from kenburns.stills.open import inspect
 
@@ -118,7 +118,14 @@ def through(path: Path, intent: Intent = "relative") -> list[Floats]:
     """Show a photograph whole at 1:1 for three frames; return the decoded planes Y', Cb, Cr of the last, 10-bit."""
     still, clip = inspect(path), path.with_suffix(".mov")
     whole, how = bounds(still.size), recipe(still.size, intent)
-    write_clip(clip, photograph_pyramid(still, [whole], how), [[whole]] * 3, how, (), lambda _done: None)
+    write_clip(
+        clip,
+        photograph_pyramid(still, [whole], how.raster, how.matte, how.intent),
+        [[whole]] * 3,
+        how,
+        (),
+        lambda _done: None,
+    )
     return decoded(clip)
 
 
