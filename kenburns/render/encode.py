@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -53,6 +54,7 @@ class ClipWriter:
         self._path, self._encoding, self._size, self._rate = path, encoding, size, rate
         self._written = 0
         self._last: VideoFrame | None = None
+        self._spare: deque[VideoFrame] = deque()  # written by one thread, taken by another
         self._last_packet: bytes | None = None
         # No library versions or dates in the file: the same frames give the same bytes.
         flags = {"fflags": "+bitexact"} | ({"movflags": "+faststart"} if encoding.container == "mp4" else {})
@@ -79,8 +81,17 @@ class ClipWriter:
         return stream
 
     def blank(self) -> VideoFrame:
-        """Return a new frame of the clip's size and format, its samples undefined."""
-        return VideoFrame(self._size.width, self._size.height, self._encoding.pixel_format)
+        """Return a frame of the clip's size and format, its samples undefined; it is the clip's again once written.
+
+        Written frames come back here: fresh memory for each would cost a sixth of what drawing it does. Where the
+        encoder still holds one, `make_writable` gives it memory of its own.
+        """
+        try:
+            frame = self._spare.popleft()
+        except IndexError:
+            return VideoFrame(self._size.width, self._size.height, self._encoding.pixel_format)
+        frame.make_writable()
+        return frame
 
     def write(self, frame: VideoFrame) -> None:
         """Append one frame. RenderError when the encoder or the disk refuses it."""
@@ -89,6 +100,8 @@ class ClipWriter:
         frame.color_primaries = frame.color_trc = frame.colorspace = BT709
         frame.color_range = NARROW
         self._mux(self._encoded(frame))
+        if self._last is not None:
+            self._spare.append(self._last)
         self._last = frame
         self._written += 1
 
