@@ -18,7 +18,7 @@ from .files import whole_file
 from .frames import Raster, draw, output_codes
 from .levels import Pyramid
 
-_AHEAD = 4  # frames waiting for the encoder: enough to even out its pauses, little memory
+_AHEAD = 8  # frames waiting for the encoder: enough to even out its pauses, little memory
 
 Progress = Callable[[int], None]
 """Called with the number of frames written so far."""
