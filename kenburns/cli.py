@@ -50,7 +50,7 @@ def make(
     out: Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where everything goes.")] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Make a clip or a placeholder card for every slot, and the contact sheet."""
+    """Make a clip or a card for every slot."""
 
     def run() -> int:
         from .job import carry_out
@@ -75,7 +75,7 @@ def check(
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Judge every photograph: how close it bears to be shown, and the size to ask for where it falls short."""
+    """Judge every photograph: how close it may be shown."""
 
     def run() -> int:
         from .resolution import check as judge_all
@@ -92,7 +92,7 @@ def check(
 def demo(
     folder: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where the demo film goes.")] = Path("demo-film"),
 ) -> None:
-    """Paint the photographs of an invented film and make it."""
+    """Paint and make an invented film."""
 
     def run() -> int:
         from .demo_film import as_it_should_be, prepare_demo
@@ -111,7 +111,7 @@ def demo(
 
 @app.command()
 def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The film folder to make.")]) -> None:
-    """Make a film folder: photographs/, a cut list and a commented film.toml."""
+    """Make a fresh film folder."""
 
     def run() -> int:
         from .fresh_film import new_film

@@ -18,7 +18,8 @@ from .files import whole_file
 from .frames import Raster, draw, output_codes
 from .levels import Pyramid
 
-_AHEAD = 8  # frames waiting for the encoder: enough to even out its pauses, little memory
+_MOST_AHEAD, _LEAST_AHEAD = 8, 2  # frames waiting for the encoder, to even out its pauses
+_WAITING_BYTES = 64 << 20  # what they may take together: large frames wait in smaller numbers
 
 Progress = Callable[[int], None]
 """Called with the number of frames written so far."""
@@ -52,12 +53,19 @@ def write_clip(
         whole_file(path) as part,
         ClipWriter(part, recipe.encoding, recipe.raster.frame, recipe.rate) as clip,
     ):
-        for number, frame in enumerate(ahead(_frames(clip, pyramid, exposures, recipe, workers), _AHEAD), start=1):
+        frames = _frames(clip, pyramid, exposures, recipe, workers)
+        for number, frame in enumerate(ahead(frames, frames_ahead(recipe.raster)), start=1):
             if frame is None:
                 clip.repeat()
             else:
                 clip.write(frame)
             progress(number)
+
+
+def frames_ahead(raster: Raster) -> int:
+    """Return how many frames of a raster may wait for the encoder."""
+    samples = sum(rows * columns for rows, columns in raster.shapes)
+    return min(max(_WAITING_BYTES // (samples * (2 if raster.bits > 8 else 1)), _LEAST_AHEAD), _MOST_AHEAD)
 
 
 def _frames(

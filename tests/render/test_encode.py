@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from kenburns.errors import RenderError
 from kenburns.motion.geometry import Rect, Size, bounds
 from kenburns.presets import codec, names
-from kenburns.render.clip import Recipe, write_clip
+from kenburns.render.clip import Recipe, frames_ahead, write_clip
 from kenburns.render.encode import BT709, NARROW, ClipWriter, Encoding, planes, raster_for
 from kenburns.render.levels import needed_areas
 from kenburns.render.pyramid import build
@@ -187,3 +187,12 @@ def test_nothing_can_be_repeated_before_the_first_frame(tmp_path: Path) -> None:
         ClipWriter(tmp_path / "x.mov", how.encoding, FRAME, Fraction(25)) as clip,
     ):
         clip.repeat()
+
+
+@pytest.mark.parametrize(
+    ("size", "pixel_format", "frames"),
+    [((1920, 1080), "yuv420p", 8), ((1920, 1080), "yuv422p10le", 8), ((3840, 2160), "yuv422p10le", 2)],
+)
+def test_large_frames_wait_in_smaller_numbers(size: tuple[int, int], pixel_format: str, frames: int) -> None:
+    """64 MiB at most: 8 frames of 8.3 MB, or 2 of 33 MB."""
+    assert frames_ahead(raster_for(pixel_format, Size(*size), False)) == frames
