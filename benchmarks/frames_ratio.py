@@ -32,11 +32,12 @@ def measure() -> Iterator[Row]:
             how = recipe(preset, FRAME)
             pyramid = opened(photograph, inside, how)
             ours(pyramid, inside[:2], how)
-            values = [
-                seconds(lambda: pillows(picture, inside)) / seconds(lambda p=pyramid, h=how: ours(p, inside, h))  # type: ignore[misc]  # a lambda with defaults is a Callable[[], None] all the same
-                for _ in range(ROUNDS)
-            ]
+            values = [ratio(picture, pyramid, inside, how) for _ in range(ROUNDS)]
             yield Row(f"frames a second / Pillow LANCZOS crops, HD, one thread: {preset}", values, ">= 5")
+
+
+def ratio(picture: Image.Image, pyramid: Pyramid, views: Sequence[Rect], how: Recipe) -> float:
+    return seconds(lambda: pillows(picture, views)) / seconds(lambda: ours(pyramid, views, how))
 
 
 def ours(pyramid: Pyramid, views: Sequence[Rect], how: Recipe) -> None:
