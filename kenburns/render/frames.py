@@ -15,6 +15,9 @@ from .colour import codes
 from .levels import Plane, Pyramid, Sampling, level_for, scale_of
 from .resample import ALONE, LANES, TILE, Axis, Codes, Exposure, Output, axis, part, resample
 
+# Sharpness lies in luma. Colour filtered crisply would ring in colour at hard edges, and cost half as much again.
+CHROMA_KERNEL = "gentle"
+
 
 @dataclass(frozen=True, slots=True)
 class Raster:
@@ -114,12 +117,12 @@ def _drawn(pyramid: Pyramid, view: Rect, raster: Raster, kernel: str, planes: Se
     level = pyramid.levels[level_for(scale_of(view, raster.frame))]
     luma, chroma = (
         (
-            _down(plane, pyramid.size, view.y, scale_y, sampling.down, out.shape[0], kernel),
-            _along(plane, pyramid.size, view.x, scale_x, sampling.across, out.shape[1], kernel),
+            _down(plane, pyramid.size, view.y, scale_y, sampling.down, out.shape[0], shape),
+            _along(plane, pyramid.size, view.x, scale_x, sampling.across, out.shape[1], shape),
         )
-        for plane, out, sampling in (
-            (level.luma, planes[0], Sampling(1, 1)),
-            (level.blue, planes[1], raster.sampling),
+        for plane, out, sampling, shape in (
+            (level.luma, planes[0], Sampling(1, 1), kernel),
+            (level.blue, planes[1], raster.sampling, CHROMA_KERNEL),
         )
     )
     return [(level.luma.samples, *luma), (level.blue.samples, *chroma), (level.red.samples, *chroma)]
