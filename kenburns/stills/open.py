@@ -169,6 +169,24 @@ class Pixels:
                 array = self.three_bands(_fetch(region, image, (x, top, width, min(rows, y + height - top))))
             yield top, array
 
+    def stored_strips(self, rows: int) -> Iterator[tuple[int, Samples]]:
+        """Yield (top row, samples (h, width, bands)) as stored, neither turned nor converted, from top to bottom.
+
+        One call decodes the file once. PhotographError where it is damaged.
+        """
+        header = self.header
+        with decoding(self.photograph.name):
+            image = load(self.photograph.path, self.photograph.format, header, in_order=True)
+            region = pyvips.Region.new(image)
+        for top in range(0, header.height, rows):
+            with decoding(self.photograph.name):
+                samples = _fetch(region, image, (0, top, header.width, min(rows, header.height - top)))
+            yield top, samples
+
+    def upright(self, stored: Samples) -> Samples:
+        """Return a picture that lies as the file does, turned and mirrored as its orientation says (EXIF 2.32)."""
+        return _turned(stored, self.header.orientation)
+
     def _oriented(self) -> pyvips.Image:
         # Left-right flips keep rows in order; the other turns need the picture whole (libvips keeps a large one in
         # a temporary file).
@@ -193,6 +211,15 @@ class Pixels:
         for top, strip in self.strips(0, 0, self.size.width, self.size.height):
             picture[top : top + len(strip)] = strip
         return picture
+
+
+def _turned(stored: Samples, orientation: int) -> Samples:
+    picture = stored.swapaxes(0, 1) if orientation >= 5 else stored
+    if orientation in (3, 4, 7, 8):
+        picture = picture[::-1]
+    if orientation in (2, 3, 6, 7):
+        picture = picture[:, ::-1]
+    return np.ascontiguousarray(picture)
 
 
 def _fetch(region: pyvips.Region, image: pyvips.Image, area: tuple[int, int, int, int]) -> Samples:
@@ -239,7 +266,7 @@ def small_rgb(
     pixels = open_pixels(photograph, matte, intent)
     with decoding(photograph.name):
         small = _reduced(pixels, longest)
-        return _eight_bits(pixels.three_bands(small.numpy().reshape(small.height, small.width, small.bands)))
+        return eight_bits(pixels.three_bands(small.numpy().reshape(small.height, small.width, small.bands)))
 
 
 def _reduced(pixels: Pixels, longest: int) -> pyvips.Image:
@@ -259,7 +286,8 @@ def _resized(image: pyvips.Image, width: int, height: int, has_alpha: bool) -> p
     return small.unpremultiply().cast(image.format).copy(interpretation=image.interpretation) if has_alpha else small
 
 
-def _eight_bits(samples: Samples) -> NDArray[np.uint8]:
+def eight_bits(samples: Samples) -> NDArray[np.uint8]:
+    """Return samples of 8 or 16 bits, white 255 or 65535, as 8 bits."""
     if samples.dtype == np.uint8:
         return samples.astype(np.uint8, copy=False)
     return ((samples.astype(np.uint32) + 128) // 257).astype(np.uint8)

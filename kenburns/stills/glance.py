@@ -1,0 +1,107 @@
+"""A photograph looked at once: a small version to find things on, and patches at full size to judge its detail by.
+
+Both come from one decoding, from top to bottom, so that looking costs little more than reading the file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import cast
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from ..motion.geometry import Rect, Size
+from .littlecms import Samples
+from .open import MATTE, Photograph, Pixels, eight_bits, open_pixels
+
+Picture = NDArray[np.uint8]
+
+_STRIP = 1 << 21  # samples of a strip, about
+
+
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """`small` (h, w, 3): the whole, upright; `patches`: parts at full size, as they lie in the file, each (h, w, 3)."""
+
+    small: Picture
+    patches: tuple[Picture, ...]
+
+
+def glance(
+    photograph: Photograph, longest: int, places: Sequence[Rect] = (), matte: tuple[int, int, int] = MATTE
+) -> Glance:
+    """Return a version at most `longest` px on its longer side, never enlarged, and the patches at `places`.
+
+    All are sRGB of 8 bits. `places` are rectangles in whole pixels of the picture as it is stored, before it is turned
+    upright. The small version may cover up to one of its pixels more than the picture at the right and at the bottom.
+    ValueError for a place outside the picture, PhotographError where the file is damaged.
+    """
+    pixels = open_pixels(photograph, matte)
+    stored = Size(pixels.header.width, pixels.header.height)
+    for place in places:
+        if not place.within(Rect(0, 0, stored.width, stored.height)):
+            raise ValueError(f"{place} is not inside {stored}")
+    step = max(max(stored.width, stored.height) // longest, 1)
+    cuts = [_Cut(place, pixels) for place in places]
+    rows = []
+    for top, strip in _strips(pixels, step):
+        rows.append(_reduced(_laid(pixels, strip), step))
+        for cut in cuts:
+            cut.take(top, strip)
+    small = _at_most(np.concatenate(rows), longest)
+    colour = small if pixels.header.has_alpha else pixels.three_bands(small)
+    return Glance(pixels.upright(eight_bits(colour)), tuple(cut.picture() for cut in cuts))
+
+
+def _strips(pixels: Pixels, step: int) -> Iterator[tuple[int, Samples]]:
+    rows = max(_STRIP // pixels.header.width // step, 1) * step
+    return pixels.stored_strips(rows)
+
+
+def _laid(pixels: Pixels, strip: Samples) -> Samples:
+    """Lay transparent parts over the matte before anything is averaged; opaque ones stay as they are stored."""
+    return pixels.three_bands(strip) if pixels.header.has_alpha else strip
+
+
+def _reduced(strip: Samples, step: int) -> Samples:
+    """Average squares of `step` samples; rows and columns short of a square repeat the last."""
+    if step == 1:
+        return strip
+    height, width = -(-strip.shape[0] // step), -(-strip.shape[1] // step)
+    down, across = height * step - strip.shape[0], width * step - strip.shape[1]
+    if down or across:
+        strip = cast(Samples, cv2.copyMakeBorder(strip, 0, down, 0, across, cv2.BORDER_REPLICATE))
+    return _resized(strip, width, height)
+
+
+def _at_most(picture: Samples, longest: int) -> Samples:
+    ratio = longest / max(picture.shape[:2])
+    if ratio >= 1:
+        return picture
+    return _resized(picture, *(max(1, round(side * ratio)) for side in (picture.shape[1], picture.shape[0])))
+
+
+def _resized(picture: Samples, width: int, height: int) -> Samples:
+    small = cv2.resize(picture, (width, height), interpolation=cv2.INTER_AREA)
+    return cast(Samples, small.reshape(height, width, -1))
+
+
+class _Cut:
+    """One patch, gathered from the strips that run through it."""
+
+    def __init__(self, place: Rect, pixels: Pixels) -> None:
+        self._left, self._right = round(place.x), round(place.right)
+        self._top, self._bottom = round(place.y), round(place.bottom)
+        self._pixels = pixels
+        self._parts: list[Samples] = []
+
+    def take(self, top: int, strip: Samples) -> None:
+        first, last = max(self._top - top, 0), min(self._bottom - top, len(strip))
+        if first < last:
+            self._parts.append(strip[first:last, self._left : self._right].copy())
+
+    def picture(self) -> Picture:
+        return eight_bits(self._pixels.three_bands(np.concatenate(self._parts)))
