@@ -17,7 +17,6 @@ from .motion.timebase import parse_timecode
 from .presets import DEFAULTS, card_look, codec, frame_size, pacing, require_frame
 from .toml_file import Table, checked, read_toml, said
 from .values import (
-    Area,
     Areas,
     Closeness,
     Colour,
@@ -27,8 +26,10 @@ from .values import (
     Handles,
     Kind,
     Name,
+    Outline,
     Rate,
     Seconds,
+    Switch,
     Text,
     one_form,
 )
@@ -86,8 +87,13 @@ class Folders(Table):
 class StillEdit(Table):
     """[stills."name.jpg"]: what was set by hand for one photograph. Areas are in pixels of the upright photograph."""
 
-    outline: Area | None = Field(
-        None, description="Where the work lies in the photograph: x, y, width, height", examples=[[120, 80, 5600, 3700]]
+    outline: Outline | None = Field(
+        None,
+        description="Where the work lies in the photograph: x, y, width, height, or its four corners",
+        examples=[[120, 80, 5600, 3700]],
+    )
+    square_up: Switch = Field(
+        False, description="Show the work squared up from its corners, as if photographed straight on", examples=[True]
     )
     details: Areas = Field(
         (), description="Details to use instead of those proposed", examples=[[[900, 600, 1920, 1080]]]

@@ -15,7 +15,7 @@ from .cutlist.table import read_cut_list
 from .cutlist.works import WorksList
 from .errors import OptionError, PhotographError
 from .film_place import FilmPlace, film_for
-from .motion.geometry import Rect, Size, bounds, slide_inside
+from .motion.geometry import Rect, Size, bounds, box_inside, slide_inside
 from .motion.timebase import frames_from_seconds, parse_rate, parse_timecode
 from .plan.document import Plan
 from .plan.join import Delivery, Material, plan_film, with_edits
@@ -135,6 +135,7 @@ def _look_at_all(
     material = Material(
         {photograph.name: photograph for photograph, _ in good},
         {photograph.name: details for photograph, details in good},
+        {photograph.name: outline for photograph, _ in good if (outline := place.film.still(photograph.name).outline)},
     )
     return material, tuple(details for _, details in seen if isinstance(details, Refusal))
 
@@ -145,7 +146,8 @@ def _details(photograph: Photograph, delivery: Delivery, place: FilmPlace) -> tu
     small = small_rgb(photograph, _LOOK_AT, rgb(delivery.matte))
     if by_hand.details:
         return tuple(_part_inside(area, photograph.size) for area in by_hand.details)
-    proposed = propose_details(saliency(small), photograph.size, delivery.frame, work=by_hand.outline)
+    work = box_inside(by_hand.outline) if by_hand.outline else None
+    proposed = propose_details(saliency(small), photograph.size, delivery.frame, work=work)
     return tuple(detail.rect for detail in proposed)
 
 

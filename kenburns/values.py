@@ -10,7 +10,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, PlainValidator, Str
 
 from .errors import OptionError, ShotError
 from .motion.easing import easing
-from .motion.geometry import Rect
+from .motion.geometry import Corners, Rect, corners_of, is_convex
 from .motion.shots import parse_kind
 from .motion.timebase import parse_rate
 from .toml_file import broken, rule, said
@@ -22,6 +22,9 @@ LEAST_SIDE, LARGEST_SIDE = 64, 16384
 """Sides of a frame, px: our own limits, wider than any encoder here needs."""
 
 SIDE_RULE = f"an even whole number of pixels from {LEAST_SIDE} to {LARGEST_SIDE}"
+OUTLINE_RULE = (
+    "[x, y, width, height], or four corners [[x, y], ...] from top left clockwise, in pixels of the upright photograph"
+)
 RECT_RULE = "[x, y, width, height] in pixels of the upright photograph, x and y at least 0, sides above 0"
 NUMBERS_RULE = "detail numbers as on the contact sheet, from 1 and each once, such as [2, 1]"
 
@@ -72,6 +75,21 @@ def _rect(value: object) -> Rect:
     return Rect(x, y, width, height)
 
 
+def _outline(value: object) -> Corners:
+    if not isinstance(value, list | tuple) or len(value) != 4:
+        raise broken(OUTLINE_RULE)
+    if all(map(_is_place, value)):
+        return corners_of(_rect(value))
+    if not all(
+        isinstance(corner, list | tuple) and len(corner) == 2 and all(map(_is_place, corner)) for corner in value
+    ):
+        raise broken(OUTLINE_RULE)
+    a, b, c, d = ((float(x), float(y)) for x, y in value)
+    if not is_convex((a, b, c, d)):
+        raise broken(OUTLINE_RULE)
+    return a, b, c, d
+
+
 def _is_place(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= LARGEST_PLACE
 
@@ -109,9 +127,11 @@ Share = Annotated[_Number, Field(gt=0, le=1), rule("a share of the frame's heigh
 Angle = Annotated[_Number, Field(ge=0, le=360), rule("a number of degrees from 0 to 360")]
 Handles = Annotated[int, Field(strict=True, ge=0, le=1000), rule("a whole number of frames from 0 to 1000")]
 
+Switch = Annotated[bool, Field(strict=True), rule("true or false")]
 Rate = Annotated[Fraction, PlainValidator(_rate)]
 Kind = Annotated[str, PlainValidator(_kind)]
 Area = Annotated[Rect, PlainValidator(_rect)]
+Outline = Annotated[Corners, PlainValidator(_outline)]
 Areas = Annotated[tuple[Area, ...], BeforeValidator(_list)]
 DetailNumber = Annotated[int, Field(strict=True, ge=1, le=99)]
 DetailNumbers = Annotated[tuple[DetailNumber, ...], AfterValidator(_each_once), rule(NUMBERS_RULE)]

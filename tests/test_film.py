@@ -52,6 +52,7 @@ out = "../clips"
 
 [stills."plates/sea.jpg"]
 outline = [10, 20.5, 300, 200]
+square_up = true
 details = [[0, 0, 64, 36], [100, 100, 192.5, 108]]
 title = "Sea"
 credit = "Photograph: N. Orrin"
@@ -74,14 +75,21 @@ def test_every_key_is_read_as_it_is_written(tmp_path: Path) -> None:
     assert read.folders.cut_list == "lists/third cut.csv"
     assert read.still("plates/sea.jpg") == StillEdit(
         outline=[10, 20.5, 300, 200],
+        square_up=True,
         details=[[0, 0, 64, 36], [100, 100, 192.5, 108]],
         title="Sea",
         credit="Photograph: N. Orrin",
     )
+    assert read.still("plates/sea.jpg").outline == ((10, 20.5), (310, 20.5), (310, 220.5), (10, 220.5))
     assert read.still("plates/sea.jpg").details == (Rect(0, 0, 64, 36), Rect(100, 100, 192.5, 108))
     slot = read.slot("12")
     assert (slot.still, slot.shot, slot.head, slot.tail) == ("plates/sea.jpg", "push in", 0.5, 1.0)
     assert (slot.easing, slot.details, slot.note) == ("cubic-bezier(0.25, 0.1, 0.25, 1)", (2, 1), "calm")
+
+
+def test_an_outline_may_be_four_corners(tmp_path: Path) -> None:
+    corners = '[stills."sea.jpg"]\noutline = [[10, 20], [300, 24.5], [310, 220], [12, 200]]\n'
+    assert load_film(film(tmp_path, corners)).still("sea.jpg").outline == ((10, 20), (300, 24.5), (310, 220), (12, 200))
 
 
 def test_a_still_or_slot_that_the_file_does_not_name_is_as_planned() -> None:
@@ -145,7 +153,21 @@ def test_a_rate_may_be_a_number_or_text(tmp_path: Path, written: str, rate: Frac
             '[stills."a.jpg"]\noutline = [0, 0, 0, 5]',
             r'[stills."a.jpg"] outline: must be [x, y, width, height] in pixels',
         ),
-        ('[stills."a.jpg"]\noutline = [0, 0, 5]', r'[stills."a.jpg"] outline: must be [x, y, width, height] in pixels'),
+        *(
+            (
+                f'[stills."a.jpg"]\noutline = {corners}',
+                r'[stills."a.jpg"] outline: must be [x, y, width, height], or four corners [[x, y]',
+            )
+            for corners in (
+                "[[0, 0], [0, 9], [9, 9], [9, 0]]",  # the other way round
+                "[[0, 0], [9, 9], [9, 0], [0, 9]]",  # crossed
+                "[[0, 0], [9, 0], [9, 9]]",
+                "[[0, 0], [9, 0], [9, 9], [0, -9]]",
+                "[[0, 0], [9, 0], [9, 9], 5]",
+            )
+        ),
+        ('[stills."a.jpg"]\nsquare_up = 1', r'[stills."a.jpg"] square_up: must be true or false'),
+        ('[stills."a.jpg"]\noutline = [0, 0, 5]', r'[stills."a.jpg"] outline: must be [x, y, width, height], or four'),
         ('[stills."a.jpg"]\noutline = [-1, 0, 5, 5]', r'[stills."a.jpg"] outline: must be'),
         ('[stills."a.jpg"]\noutline = [0, 0, inf, 5]', r'[stills."a.jpg"] outline: must be'),
         ('[stills."a.jpg"]\ndetails = [[0, 0, 9, 9], [1]]', r'[stills."a.jpg"] details, item 2: must be [x, y, width,'),

@@ -17,6 +17,9 @@ Verdict: TypeAlias = Literal["good", "short", "small", "missing", "unreadable"]
 Share: TypeAlias = tuple[float, float, float, float]
 """x, y, width, height of a rectangle as shares, 0 to 1, of the picture's width and height."""
 
+Outline: TypeAlias = tuple[tuple[float, float], ...]
+"""Four corners, x and y as shares, 0 to 1, of the picture's width and height."""
+
 VERDICTS: tuple[str, ...] = get_args(Verdict)
 
 _ROUNDING = 1e-6
@@ -26,7 +29,8 @@ _ROUNDING = 1e-6
 class SheetEntry:
     """One slot. All texts are ready to show; any of them may be empty but `slot`.
 
-    `details` are numbered from 1 in the order given; `frames` are the first, the middle and the last of the shot.
+    `details` are numbered from 1 in the order given; `outline` is where the work lies, where that is not the whole;
+    `frames` are the first, the middle and the last of the shot, or whatever `captions` calls them, one each.
     `card`: a placeholder stands in the slot. ValueError for an unknown verdict, a picture that is not RGB of 8 bits,
     or a detail that leaves the picture.
     """
@@ -45,12 +49,16 @@ class SheetEntry:
     frames: tuple[Picture, ...] = ()
     flags: tuple[str, ...] = ()
     card: bool = False
+    outline: Outline | None = None
+    captions: tuple[str, ...] = ("first", "middle", "last")
 
     def __post_init__(self) -> None:
         _require_verdict(self.verdict)
         _require_pictures(self.slot, (self.picture, *self.frames))
         for detail in self.details:
             _require_inside(self.slot, detail)
+        if len(self.frames) > len(self.captions):
+            raise ValueError(f"'{self.slot}' has {len(self.frames)} frames and captions for {len(self.captions)}")
 
     @property
     def attention(self) -> bool:
@@ -91,13 +99,14 @@ class RefusedFile:
 
 @dataclass(frozen=True, eq=False)
 class Sheet:
-    """The whole sheet; `summary` is one sentence under the film's name."""
+    """The whole sheet; `summary` is one sentence under the film's name, `kind` what the sheet is called."""
 
     film: str
     summary: str
     entries: tuple[SheetEntry, ...] = ()
     unused: tuple[UnusedStill, ...] = ()
     refused: tuple[RefusedFile, ...] = ()
+    kind: str = "contact sheet"
 
 
 def _require_verdict(verdict: str) -> None:

@@ -5,12 +5,15 @@ A verdict is told by its word and by the shape of its mark; colour only helps.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from functools import cache
+from itertools import pairwise
 
 from PIL import Image, ImageDraw
 
 from ..cards.typeface import SEMI_BOLD, face
-from .sheet import Share
+from .sheet import Outline, Share
 
 # Neutral to the last digit, so that the ground tints no artwork; inks at least 7:1 on it (WCAG 2.2, 1.4.6).
 GROUND = "#202020"
@@ -21,6 +24,8 @@ LINE = "#4a4a4a"
 
 DARK, LIGHT = "#000000", "#ffffff"
 """Details are drawn light on dark, so that they stand out on any picture."""
+
+_Place = tuple[float, float]
 
 
 def colour_of(verdict: str) -> str:
@@ -83,6 +88,25 @@ def draw_details(picture: Image.Image, details: tuple[Share, ...], size: int) ->
     # Numbers last, so that no rectangle crosses one.
     for number, (x0, y0, _, _) in enumerate(boxes, 1):
         _draw_number(draw, str(number), (x0, y0), size)
+
+
+def draw_outline(picture: Image.Image, outline: Outline, size: int) -> None:
+    """Draw where the work lies as a dashed line, for numbers of `size` px an em."""
+    draw = ImageDraw.Draw(picture)
+    line = max(round(size / 10), 1)
+    corners = [(x * (picture.width - 1), y * (picture.height - 1)) for x, y in outline]
+    for a, b in pairwise([*corners, corners[0]]):
+        draw.line((a, b), DARK, 3 * line)
+        for start, end in _dashes(a, b, 8 * line):
+            draw.line((start, end), LIGHT, line)
+
+
+def _dashes(a: _Place, b: _Place, dash: float) -> Iterator[tuple[_Place, _Place]]:
+    """Yield every second piece of a line, each about `dash` long, the first and the last among them."""
+    count = max(round(math.dist(a, b) / dash) // 2 * 2 + 1, 1)
+    (ax, ay), (bx, by) = a, b
+    at = [(ax + (bx - ax) * i / count, ay + (by - ay) * i / count) for i in range(count + 1)]
+    yield from zip(at[::2], at[1::2], strict=True)
 
 
 def _box(detail: Share, picture: Image.Image) -> tuple[int, int, int, int]:

@@ -10,7 +10,7 @@ from importlib import resources
 
 from PIL import Image
 
-from .sheet import Picture, RefusedFile, Share, Sheet, SheetEntry, UnusedStill
+from .sheet import Outline, Picture, RefusedFile, Share, Sheet, SheetEntry, UnusedStill
 from .sheet_marks import CALL, GROUND, INK, LINE, QUIET, mark_svg
 
 QUALITY = 86
@@ -18,8 +18,6 @@ QUALITY = 86
 
 # The page can load nothing and run nothing, whatever a file name may hold: W3C Content Security Policy Level 3.
 _POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
-
-_MOMENTS = ("first", "middle", "last")
 
 
 def sheet_page(sheet: Sheet) -> str:
@@ -32,7 +30,7 @@ def sheet_page(sheet: Sheet) -> str:
             '<meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">',
-            f"<title>{_text(sheet.film)} – contact sheet</title>",
+            f"<title>{_text(sheet.film)} – {_text(sheet.kind)}</title>",
             f"<style>\n{_style()}</style>",
             "</head>",
             "<body>",
@@ -107,7 +105,8 @@ def _still(entry: SheetEntry) -> str:
     if entry.shown is None:
         return '<div class="nothing"></div>'
     details = entry.details if entry.picture is not None else ()
-    return f'<div class="still">{_image(entry.shown, _alt(entry))}{_details(details)}</div>'
+    outline = entry.outline if entry.picture is not None else None
+    return f'<div class="still">{_image(entry.shown, _alt(entry))}{_outline(outline)}{_details(details)}</div>'
 
 
 def _alt(entry: SheetEntry) -> str:
@@ -116,6 +115,14 @@ def _alt(entry: SheetEntry) -> str:
     count = len(entry.details)
     numbered = f", {count} detail{'s' if count > 1 else ''} numbered" if count else ""
     return f"{entry.title or entry.still_name or entry.slot}, whole{numbered}"
+
+
+def _outline(outline: Outline | None) -> str:
+    if outline is None:
+        return ""
+    points = " ".join(f"{x:.5f},{y:.5f}" for x, y in outline)
+    lines = "".join(f'<polygon class="{layer}" points="{points}"/>' for layer in ("under", "edge"))
+    return f'<svg class="details" viewBox="0 0 1 1" preserveAspectRatio="none" aria-hidden="true">{lines}</svg>'
 
 
 def _details(details: tuple[Share, ...]) -> str:
@@ -141,10 +148,9 @@ def _frames(entry: SheetEntry) -> str:
     if not entry.moments:
         return ""
     height, width = entry.moments[0].shape[:2]
-    names = _MOMENTS if len(entry.moments) == 3 else tuple(f"frame {k}" for k in range(1, len(entry.moments) + 1))
     figures = (
-        f"<figure>{_image(frame, f'slot {entry.slot}, {name} frame')}<figcaption>{name}</figcaption></figure>"
-        for name, frame in zip(names, entry.moments, strict=True)
+        f"<figure>{_image(frame, f'{entry.slot}, {name}')}<figcaption>{_text(name)}</figcaption></figure>"
+        for name, frame in zip(entry.captions, entry.moments, strict=False)
     )
     return f'<div class="frames{"" if width > height else " upright"}">{"".join(figures)}</div>'
 

@@ -11,8 +11,8 @@ from PIL import Image, ImageDraw
 from ..cards.setting import Block, bottom, stack
 from ..cards.text import ink, tidy, wrap
 from ..cards.typeface import REGULAR, SEMI_BOLD, face, substitute
-from .sheet import Picture, Share, SheetEntry, UnusedStill
-from .sheet_marks import CALL, GROUND, INK, LINE, QUIET, colour_of, draw_details, mark_picture
+from .sheet import Outline, Picture, Share, SheetEntry, UnusedStill
+from .sheet_marks import CALL, GROUND, INK, LINE, QUIET, colour_of, draw_details, draw_outline, mark_picture
 
 PICTURE_HEIGHT = 0.42
 """Height of the place for pictures as a share of the tile's width."""
@@ -123,8 +123,9 @@ def _pictures(entry: SheetEntry, scale: Scale) -> Image.Image:
     for frame, box in zip(entry.moments, boxes, strict=True):
         _lay(place, frame, box)
     left = min((box[0] for box in boxes), default=scale.width + scale.gap) - scale.gap
-    details = entry.details if entry.picture is not None else ()
-    _lay(place, entry.shown, (0, 0, left, place.height), details, scale.text)
+    known = entry.picture is not None
+    details, outline = entry.details if known else (), entry.outline if known else None
+    _lay(place, entry.shown, (0, 0, left, place.height), details, outline, scale.text)
     return place
 
 
@@ -151,6 +152,7 @@ def _lay(
     picture: Picture | None,
     box: _Box,
     details: tuple[Share, ...] = (),
+    outline: Outline | None = None,
     size: int = 11,
 ) -> None:
     """Lay a picture into a box from its top-left corner, made smaller where it must be, never larger."""
@@ -160,5 +162,7 @@ def _lay(
         return
     image = Image.fromarray(picture)
     image.thumbnail((max(width, 1), max(height, 1)), Image.Resampling.LANCZOS)
+    if outline is not None:
+        draw_outline(image, outline, size)
     draw_details(image, details, size)
     place.paste(image, (x, y))

@@ -63,6 +63,40 @@ class Rect:
         return self.x >= other.x and self.y >= other.y and self.right <= other.right and self.bottom <= other.bottom
 
 
+Point = tuple[float, float]
+"""x, y."""
+
+Corners = tuple[Point, Point, Point, Point]
+"""Of a quadrangle, from top left clockwise."""
+
+
+def corners_of(rect: Rect) -> Corners:
+    """Return the corners of an upright rectangle."""
+    return (rect.x, rect.y), (rect.right, rect.y), (rect.right, rect.bottom), (rect.x, rect.bottom)
+
+
+def box_around(corners: Corners) -> Rect:
+    """Return the smallest upright rectangle that holds the quadrangle."""
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
+    return Rect(min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
+
+
+def box_inside(corners: Corners) -> Rect:
+    """Return the upright rectangle between the inmost corners of each side of a quadrangle that is nearly upright.
+
+    It lies inside the quadrangle where opposite sides leave it room; where they do not, the box around is returned.
+    """
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = corners
+    left, right, top, bottom = max(ax, dx), min(bx, cx), max(ay, by), min(cy, dy)
+    return Rect(left, top, right - left, bottom - top) if right > left and bottom > top else box_around(corners)
+
+
+def is_convex(corners: Corners) -> bool:
+    """Whether the corners go round clockwise (y runs down) and every one of them turns the same way."""
+    turns = zip(corners, (*corners[1:], *corners[:1]), (*corners[2:], *corners[:2]), strict=True)
+    return all((bx - ax) * (cy - by) - (by - ay) * (cx - bx) > 0 for (ax, ay), (bx, by), (cx, cy) in turns)
+
+
 def bounds(size: Size) -> Rect:
     """Return the rectangle that the whole image fills."""
     return Rect(0.0, 0.0, float(size.width), float(size.height))
@@ -73,6 +107,13 @@ def overlap(a: Rect, b: Rect) -> float:
     width = min(a.right, b.right) - max(a.x, b.x)
     height = min(a.bottom, b.bottom) - max(a.y, b.y)
     return max(width, 0.0) * max(height, 0.0)
+
+
+def common(a: Rect, b: Rect) -> Rect | None:
+    """Return the common part of two rectangles, None where they have none."""
+    x, y = max(a.x, b.x), max(a.y, b.y)
+    width, height = min(a.right, b.right) - x, min(a.bottom, b.bottom) - y
+    return Rect(x, y, width, height) if width > 0 and height > 0 else None
 
 
 def hull(*rects: Rect) -> Rect:

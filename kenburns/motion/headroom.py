@@ -20,11 +20,12 @@ class Headroom:
     """What one photograph bears in one frame before a pixel would be enlarged. Made by `headroom`."""
 
     still: Size
+    work: Size  # of what is shown: the work in the photograph, or the whole of it
     frame: Size
     zoom: float  # the zoom asked for, at least 1
     largest_zoom: float  # the zoom at which one source pixel is one frame pixel; below 1 if it cannot fill the frame
     verdict: Verdict  # "good": bears the zoom; "short": fills the frame, but not at this zoom; "small": less than it
-    needed: Size | None  # the smallest size of the same shape that bears the zoom; None where this one does
+    needed: Size | None  # the smallest photograph of the same shape that bears the zoom; None where this one does
     reason: str  # one sentence, to be put after the photograph's name
 
     @property
@@ -34,32 +35,34 @@ class Headroom:
 
     @property
     def smallest_detail_share(self) -> float:
-        """Width of the smallest detail as a share of the picture's width; above 1 where the picture is narrower."""
-        return self.frame.width / self.still.width
+        """Width of the smallest detail as a share of the work's width; above 1 where the work is narrower."""
+        return self.frame.width / self.work.width
 
 
-def headroom(still: Size, frame: Size, zoom: float | Fraction = 1.0) -> Headroom:
+def headroom(still: Size, frame: Size, zoom: float | Fraction = 1.0, work: Size | None = None) -> Headroom:
     """Return what `still` bears in `frame`, judged at `zoom`; ValueError for a zoom below 1 or not finite.
 
+    `work` is the size of what is shown, where that is not all of the photograph: wall around a work bears no zoom.
     Compared in whole numbers and fractions: 4224 pixels bear a zoom of 1.1 on 3840, 4223 do not.
     """
     exact = _as_typed(zoom)
-    largest = min(Fraction(still.width, frame.width), Fraction(still.height, frame.height))
+    shown = work or still
+    largest = min(Fraction(shown.width, frame.width), Fraction(shown.height, frame.height))
     verdict = _verdict(largest, exact)
     needed = None if verdict == "good" else _scaled_up(still, exact / largest)
-    reason = _reason(still, frame, exact, largest, needed)
-    return Headroom(still, frame, float(zoom), float(largest), verdict, needed, reason)
+    reason = _reason(_has(still, shown), frame, exact, largest, needed)
+    return Headroom(still, shown, frame, float(zoom), float(largest), verdict, needed, reason)
 
 
 def detail_cm(room: Headroom, work_width_cm: float, work_height_cm: float) -> tuple[float, float]:
     """Return width and height of the smallest detail on the work itself, in centimetres, at most the whole work.
 
-    For a photograph that shows the work edge to edge. Raises ValueError for a size that is not above 0.
+    Raises ValueError for a size that is not above 0.
     """
     if not (work_width_cm > 0 and work_height_cm > 0):
         raise ValueError(f"a work's width and height are above 0 cm, not {work_width_cm} and {work_height_cm}")
-    across = min(room.frame.width / room.still.width, 1.0)
-    down = min(room.frame.height / room.still.height, 1.0)
+    across = min(room.frame.width / room.work.width, 1.0)
+    down = min(room.frame.height / room.work.height, 1.0)
     return across * work_width_cm, down * work_height_cm
 
 
@@ -80,8 +83,11 @@ def _scaled_up(size: Size, factor: Fraction) -> Size:
     return Size(math.ceil(size.width * factor), math.ceil(size.height * factor))
 
 
-def _reason(still: Size, frame: Size, zoom: Fraction, largest: Fraction, needed: Size | None) -> str:
-    has = f"{_pixels(still)} px"
+def _has(still: Size, shown: Size) -> str:
+    return f"{_pixels(still)} px" + (f", the work in it {_pixels(shown)} px" if shown != still else "")
+
+
+def _reason(has: str, frame: Size, zoom: Fraction, largest: Fraction, needed: Size | None) -> str:
     if needed is None:
         return f"{has}; a {_pixels(frame)} frame can zoom to {float(largest):.2f} before 1:1"
     least = _scaled_up(frame, zoom)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from .geometry import Rect, Size, around, bounds, containing, filling, slide_inside
+from .geometry import Rect, Size, around, bounds, common, containing, filling, slide_inside
 from .path import floored
 from .zoom import direct_path
 
@@ -145,8 +145,4 @@ def _from_here(here: Rect, one: Rect, other: Rect) -> Views:
 
 def _part_of(picture: Rect, work: Rect | None) -> Rect:
     """Return what of `work` lies in the picture; the whole picture where nothing does."""
-    if work is None:
-        return picture
-    x, y = max(work.x, picture.x), max(work.y, picture.y)
-    width, height = min(work.right, picture.right) - x, min(work.bottom, picture.bottom) - y
-    return Rect(x, y, width, height) if width > 0 and height > 0 else picture
+    return (common(work, picture) if work else None) or picture

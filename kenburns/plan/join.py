@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from ..cutlist.match import Match
 from ..cutlist.slots import CutList, Slot
 from ..errors import ShotError
 from ..film import Film, SlotEdit, StillEdit
-from ..motion.geometry import Rect, Size, bounds
+from ..motion.geometry import Corners, Rect, Size, bounds, box_around, common
 from ..motion.headroom import headroom
 from ..motion.path import speed_limit
 from ..motion.shots import Pace, parse_kind, plan_shots, shot_kinds_for
@@ -42,10 +42,24 @@ class Delivery:
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """What there is to show, by file name: photographs, and each one's details: set by hand, or else proposed."""
+    """What there is to show, by file name: photographs; each one's details; and where in it the work lies.
+
+    Details and outlines are those set by hand, or else those found; no outline where the work is the whole picture.
+    """
 
     photographs: Mapping[str, Photograph]
     details: Mapping[str, Sequence[Rect]]
+    outlines: Mapping[str, Corners] = field(default_factory=dict)
+
+    def work(self, name: str) -> Rect | None:
+        """Return the box around the work in a photograph, in pixels; None where the work is the whole picture."""
+        outline = self.outlines.get(name)
+        return common(box_around(outline), bounds(self.photographs[name].size)) if outline else None
+
+    def shown(self, name: str) -> Size:
+        """Return the size in whole pixels of what a photograph has to show: the work, or all of it."""
+        work = self.work(name)
+        return self.photographs[name].size if work is None else Size(int(work.width) or 1, int(work.height) or 1)
 
 
 def plan_film(delivery: Delivery, cut_list: CutList, matches: Sequence[Match], material: Material, film: Film) -> Plan:
@@ -143,9 +157,10 @@ def _clip(
     edit, hand = film.slot(wish.id), film.still(photograph.name)
     proposed = tuple(material.details.get(photograph.name, ()))
     details = _chosen(proposed, edit)
-    kind, flags = _kind(wish, photograph, details, hand.outline, delivery, before)
+    work = material.work(photograph.name)
+    kind, flags = _kind(wish, photograph, details, work, delivery, before)
     length = slot.frames + 2 * delivery.handles
-    shots = plan_shots(kind, photograph.size, details, delivery.frame, length, _pace(delivery, edit), hand.outline)
+    shots = plan_shots(kind, photograph.size, details, delivery.frame, length, _pace(delivery, edit), work)
     still = PlannedStill(
         file=photograph.name,
         sha256=photograph.sha256,
@@ -164,7 +179,7 @@ def _clip(
                 *flags,
                 *_not_there(edit, proposed, photograph),
                 *_outside(hand, photograph),
-                *_too_small(photograph, kind, delivery),
+                *_too_small(photograph, material.shown(photograph.name), kind, delivery),
             ),
         }
     )
@@ -183,7 +198,8 @@ def _not_there(edit: SlotEdit, details: Sequence[Rect], photograph: Photograph) 
 
 def _outside(hand: StillEdit, photograph: Photograph) -> tuple[str, ...]:
     """Say which areas set by hand leave the picture, as they do when a smaller file takes the place of the first."""
-    named = [("outline", hand.outline), *((f"detail {n}", area) for n, area in enumerate(hand.details, start=1))]
+    outline = box_around(hand.outline) if hand.outline else None
+    named = [("outline", outline), *((f"detail {n}", area) for n, area in enumerate(hand.details, start=1))]
     picture, size = bounds(photograph.size), photograph.size
     return tuple(
         f"'{photograph.name}' is {size.width}×{size.height} px and its {name} set by hand ends at "
@@ -231,7 +247,7 @@ def _end_hold(by_hand: float | None, usual: float, delivery: Delivery) -> int:
     return round((usual if by_hand is None else by_hand) * delivery.rate)
 
 
-def _too_small(photograph: Photograph, kind: str, delivery: Delivery) -> tuple[str, ...]:
+def _too_small(photograph: Photograph, shown: Size, kind: str, delivery: Delivery) -> tuple[str, ...]:
     """Tell of a photograph without the pixels for its move: hold, pan and tilt fill the frame, the others go closer."""
-    room = headroom(photograph.size, delivery.frame, 1.0 if kind in _FILLING else delivery.zoom)
+    room = headroom(photograph.size, delivery.frame, 1.0 if kind in _FILLING else delivery.zoom, shown)
     return () if room.verdict == "good" else (f"'{photograph.name}' {room.reason}",)

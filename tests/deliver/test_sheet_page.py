@@ -127,9 +127,9 @@ def test_every_picture_has_words_in_its_place(small_sheet: Sheet) -> None:
     alts = [image["alt"] for image in Page(sheet_page(small_sheet)).all("img")]
     assert alts[:4] == [
         "Winter Harbour, whole, 2 details numbered",
-        "slot 001, first frame",
-        "slot 001, middle frame",
-        "slot 001, last frame",
+        "001, first",
+        "001, middle",
+        "001, last",
     ]
     assert "card of slot 003" in alts
     assert all(alts)

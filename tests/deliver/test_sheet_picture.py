@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from kenburns.deliver.sheet import Sheet, SheetEntry
-from kenburns.deliver.sheet_marks import GROUND, draw_details
+from kenburns.deliver.sheet_marks import GROUND, draw_details, draw_outline
 from kenburns.deliver.sheet_picture import LEAST_WIDTH, columns_for, sheet_picture
 from kenburns.deliver.sheet_tile import entry_tile
 
@@ -97,6 +97,16 @@ def test_detail_numbers_and_outlines_stand_out_on_any_ground(background: int) ->
     field = pixels[42:66, 62:86]
     assert (field == 0).mean() > 0.4
     assert (field > 200).mean() > 0.05
+
+
+def test_the_outline_of_the_work_is_dashed_from_corner_to_corner() -> None:
+    picture = Image.new("RGB", (301, 201), (128, 128, 128))
+    draw_outline(picture, ((0.1, 0.1), (0.9, 0.1), (0.9, 0.9), (0.1, 0.9)), 10)
+    pixels = np.asarray(picture)[:, :, 0]
+    top = pixels[20, 30:271]
+    assert set(top.tolist()) == {0, 255}  # light dashes on a dark line
+    assert (top[0], top[-1]) == (255, 255)
+    assert (pixels[100, 40:260] == 128).all()
 
 
 def test_details_of_the_whole_picture_stay_inside_it() -> None:

@@ -6,7 +6,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kenburns.motion.geometry import Rect, Size, around, bounds, containing, filling, hull, overlap, slide_inside
+from kenburns.motion.geometry import (
+    Rect,
+    Size,
+    around,
+    bounds,
+    box_around,
+    box_inside,
+    common,
+    containing,
+    corners_of,
+    filling,
+    hull,
+    is_convex,
+    overlap,
+    slide_inside,
+)
 
 WIDE = Size(16, 9)
 lengths = st.floats(1, 10_000)
@@ -33,6 +48,34 @@ def test_overlap_is_the_common_area_and_zero_where_rects_only_touch() -> None:
 
 def test_hull_reaches_the_outermost_edges() -> None:
     assert hull(Rect(0, 0, 4, 4), Rect(2, -1, 4, 2)) == Rect(0, -1, 6, 5)
+
+
+def test_what_two_rects_have_in_common() -> None:
+    assert common(Rect(0, 0, 4, 4), Rect(2, -1, 4, 4)) == Rect(2, 0, 2, 3)
+    assert common(Rect(0, 0, 4, 4), Rect(4, 0, 4, 4)) is None
+
+
+def test_boxes_around_and_inside_a_tilted_quadrangle() -> None:
+    tilted = (10.0, 4.0), (90.0, 0.0), (94.0, 60.0), (12.0, 66.0)
+    assert box_around(tilted) == Rect(10, 0, 84, 66)
+    assert box_inside(tilted) == Rect(12, 4, 78, 56)
+    assert box_inside(((50, 0), (100, 50), (50, 100), (0, 50))) == Rect(0, 0, 100, 100)  # a diamond: no room between
+
+
+@given(rects)
+def test_an_upright_quadrangle_is_its_own_box(rect: Rect) -> None:
+    for box in (box_around(corners_of(rect)), box_inside(corners_of(rect))):
+        assert (box.x, box.y) == (rect.x, rect.y)
+        assert (box.width, box.height) == pytest.approx((rect.width, rect.height))
+    assert is_convex(corners_of(rect))
+
+
+def test_corners_that_cross_turn_back_or_lie_in_line_are_no_convex_quadrangle() -> None:
+    a, b, c, d = (0.0, 0.0), (9.0, 0.0), (9.0, 9.0), (0.0, 9.0)
+    assert is_convex((a, b, c, d))
+    assert not is_convex((d, c, b, a))
+    assert not is_convex((a, c, b, d))
+    assert not is_convex((a, (4.0, 0.0), b, c))
 
 
 def test_around_has_the_frames_aspect_and_the_given_centre() -> None:

@@ -95,3 +95,12 @@ def test_a_zoom_below_1_is_refused(zoom: float) -> None:
 def test_a_work_without_size_is_refused(width: float, height: float) -> None:
     with pytest.raises(ValueError, match="above 0 cm"):
         detail_cm(headroom(Size(6000, 4000), UHD), width, height)
+
+
+def test_the_wall_around_a_work_bears_no_zoom() -> None:
+    """A work of 1920 px in a photograph of 3840: zoom 1 at HD, and twice the photograph for zoom 2."""
+    room = headroom(Size(3840, 2160), Size(1920, 1080), 2, Size(1920, 1080))
+    assert (room.largest_zoom, room.verdict, room.needed) == (1.0, "short", Size(7680, 4320))
+    assert room.smallest_detail_share == 1.0
+    assert room.reason.startswith("3840×2160 px, the work in it 1920×1080 px; a 1920×1080 frame at zoom 2 needs")
+    assert detail_cm(room, 100, 50) == (100, 50)

@@ -61,6 +61,7 @@ def plan_it() -> PlanIt:
         edits = Film.model_validate(film or {})
         found = match_all(with_edits(listed, edits), list(sizes)) if matches is None else matches
         cut_list = CutList(listed, (), {}, (), drop=False)
-        return plan_film(delivery, cut_list, found, Material(photographs, details or {}), edits)
+        outlines = {name: outline for name in sizes if (outline := edits.still(name).outline)}
+        return plan_film(delivery, cut_list, found, Material(photographs, details or {}, outlines), edits)
 
     return plan
