@@ -22,7 +22,7 @@ from ..presets import Codec
 from ..render.files import write_whole
 
 NAME = "manifest.json"
-RENDERER = 1  # counted up when the same plan would give other pixels
+RENDERER = 2  # counted up when the same plan would give other pixels
 
 _BLOCK = 1 << 20
 
