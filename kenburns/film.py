@@ -15,7 +15,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from .errors import FilmFileError, OptionError, PresetError
 from .motion.timebase import parse_timecode
 from .presets import DEFAULTS, card_look, codec, frame_size, pacing, require_frame
-from .toml_file import Table, checked, read_toml, said
+from .toml_file import Table, checked, key_text, read_toml, said
 from .values import (
     Areas,
     Closeness,
@@ -23,6 +23,7 @@ from .values import (
     DetailNumbers,
     Easing,
     FilledText,
+    FolderName,
     Handles,
     Kind,
     Name,
@@ -71,6 +72,16 @@ class Settings(Table):
             except ValueError as wrong:
                 raise said(str(wrong)) from None
         return start
+
+
+class DeliveryEdit(Table):
+    """[deliveries.vertical]: the film once more for another screen; what is left out is as in [film]."""
+
+    frame: FilledText = Field(description="Size of these clips", examples=["vertical-hd"])
+    codec: FilledText | None = Field(None, description="How they are written", examples=["review"])
+    pacing: FilledText | None = Field(None, description="How things move in them", examples=["gentle"])
+    card: FilledText | None = Field(None, description="How their placeholder cards look", examples=["plain"])
+    zoom: Closeness | None = Field(None, description="Closeness that photographs are checked for", examples=[1.5])
 
 
 class Folders(Table):
@@ -129,12 +140,22 @@ class Film(Table):
 
     settings: Settings = Field(Settings(), alias="film")
     folders: Folders = Folders()
+    deliveries: Mapping[FolderName, DeliveryEdit] = {}
     stills: Mapping[Name, StillEdit] = {}
     slots: Mapping[Name, SlotEdit] = {}
 
     def still(self, name: str) -> StillEdit:
         """Return what was set by hand for a photograph, by its path below the photographs' folder."""
         return self.stills.get(one_form(name), StillEdit())
+
+    def delivered(self, name: str) -> Settings:
+        """Return the settings of a delivery by its name in the file; KeyError for one that is not there."""
+        wanted = self.deliveries[name].model_dump(exclude_none=True)
+        return self.settings.model_copy(update=wanted)
+
+    def with_slots(self, names: Mapping[str, str]) -> Film:
+        """Return the film with what was set by hand for slots under other ids: the new ones by the old."""
+        return self.model_copy(update={"slots": {names.get(slot, slot): edit for slot, edit in self.slots.items()}})
 
     def slot(self, name: str) -> SlotEdit:
         """Return what was set by hand for a slot."""
@@ -147,21 +168,23 @@ def load_film(path: Path) -> Film:
     Raises FilmFileError naming the file, each key that breaks a rule, the value found and what would work.
     """
     film = checked(Film, read_toml(path, FilmFileError), path.name, FilmFileError)
-    _know_presets(film.settings, path)
+    _know_presets(film.settings, path, "[film]")
+    for name in film.deliveries:
+        _know_presets(film.delivered(name), path, key_text(("deliveries", name), table=True))
     return film
 
 
-def _know_presets(settings: Settings, path: Path) -> None:
+def _know_presets(settings: Settings, path: Path, table: str) -> None:
     extra = path.parent / PRESETS_FOLDER
     for key, look_up in _LOOK_UPS.items():
         try:
             look_up(getattr(settings, key), extra)
         except (OptionError, PresetError) as wrong:
-            raise FilmFileError(f"'{path.name}', [film] {key}: {wrong}") from None
+            raise FilmFileError(f"'{path.name}', {table} {key}: {wrong}") from None
     try:
         require_frame(codec(settings.codec, extra), frame_size(settings.frame, extra))
     except OptionError as wrong:
-        raise FilmFileError(f"'{path.name}', [film] frame: {wrong}") from None
+        raise FilmFileError(f"'{path.name}', {table} frame: {wrong}") from None
 
 
 _LOOK_UPS: Mapping[str, Callable[[str, Path], object]] = {

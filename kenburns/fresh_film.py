@@ -13,7 +13,7 @@ import tomlkit
 from pydantic.fields import FieldInfo
 
 from .errors import OptionError
-from .film import FILM_FILE, Folders, Settings, SlotEdit, StillEdit
+from .film import FILM_FILE, DeliveryEdit, Folders, Settings, SlotEdit, StillEdit
 from .toml_file import Table
 
 CUT_LIST_HEADER = ("slot", "start", "end", "wanted", "still", "shot", "caption", "credit", "note")
@@ -78,6 +78,8 @@ def film_text(title: str) -> str:
             "",
             *_section("[folders]", Folders, {}),
             note,
+            *_section("#[deliveries.vertical]", DeliveryEdit, {}, "The film once more, in a folder of its own in out"),
+            "",
             *_section('#[stills."sea.jpg"]', StillEdit, {}, "What to set by hand for one photograph, by its file name"),
             "",
             *_section('#[slots."12"]', SlotEdit, {}, "What to set by hand for one slot of the cut list"),

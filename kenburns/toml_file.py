@@ -25,6 +25,7 @@ from pydantic_core import ErrorDetails, PydanticCustomError
 
 from .errors import RequestError
 
+_KEY_ITSELF = "[key]"  # pydantic's mark where not a value but its name breaks a rule
 LARGEST_FILE = 4 * 1024 * 1024  # bytes; a film of ten thousand hand-set slots stays far below
 LONGEST_VALUE = 80  # characters of a value that a message repeats
 
@@ -139,9 +140,9 @@ def _shown(value: object) -> str:
 
 def key_text(place: tuple[int | str, ...], *, table: bool) -> str:
     """Return a key as it stands in the file: `[stills."sea.jpg"] outline`; `table` says that the place is a table."""
-    names = [part for part in place if isinstance(part, str)]
+    names = [part for part in place if isinstance(part, str) and part != _KEY_ITSELF]
     items = "".join(f", item {part + 1}" for part in place if isinstance(part, int))
-    tables, key = (names, "") if table else (names[:-1], names[-1] if names else "")
+    tables, key = (names, "") if table or _KEY_ITSELF in place else (names[:-1], names[-1] if names else "")
     heading = f"[{'.'.join(map(_key, tables))}]" if tables else ""
     return " ".join(part for part in (heading, key) if part) + items
 

@@ -114,6 +114,11 @@ def _each_once(numbers: tuple[int, ...]) -> tuple[int, ...]:
 Text = Annotated[str, StringConstraints(strip_whitespace=True)]
 FilledText = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1), rule("text of at least one letter")]
 Name = Annotated[str, StringConstraints(min_length=1), AfterValidator(one_form), rule("a name of at least one letter")]
+FolderName = Annotated[
+    str,
+    StringConstraints(pattern=r"^[a-z0-9][a-z0-9_-]{0,39}$"),
+    rule("a folder's name of at most 40 small letters, digits, - and _"),
+]
 Word = Annotated[str, StringConstraints(pattern=r"^[a-z0-9_]+$"), rule("a word of small letters, digits and _")]
 Colour = Annotated[str, StringConstraints(pattern=r"^#[0-9a-fA-F]{6}$"), rule('a colour such as "#161616"')]
 Side = Annotated[int, Field(strict=True, ge=LEAST_SIDE, le=LARGEST_SIDE), AfterValidator(_even), rule(SIDE_RULE)]

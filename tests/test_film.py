@@ -87,6 +87,18 @@ def test_every_key_is_read_as_it_is_written(tmp_path: Path) -> None:
     assert (slot.easing, slot.details, slot.note) == ("cubic-bezier(0.25, 0.1, 0.25, 1)", (2, 1), "calm")
 
 
+def test_a_delivery_is_the_film_with_some_settings_changed(tmp_path: Path) -> None:
+    read = load_film(film(tmp_path, '[film]\nhandles = 5\n[deliveries.vertical]\nframe = "vertical-hd"\n'))
+    assert read.delivered("vertical") == read.settings.model_copy(update={"frame": "vertical-hd"})
+    assert read.delivered("vertical").handles == 5
+
+
+def test_slots_under_other_ids_keep_what_was_set_by_hand(tmp_path: Path) -> None:
+    read = load_film(film(tmp_path, '[slots.12]\nnote = "a"\n[slots.13]\nnote = "b"\n'))
+    moved = read.with_slots({"12": "13", "13": "12"})
+    assert (moved.slot("13").note, moved.slot("12").note) == ("a", "b")
+
+
 def test_an_outline_may_be_four_corners(tmp_path: Path) -> None:
     corners = '[stills."sea.jpg"]\noutline = [[10, 20], [300, 24.5], [310, 220], [12, 200]]\n'
     assert load_film(film(tmp_path, corners)).still("sea.jpg").outline == ((10, 20), (300, 24.5), (310, 220), (12, 200))
@@ -145,7 +157,10 @@ def test_a_rate_may_be_a_number_or_text(tmp_path: Path, written: str, rate: Frac
             '[film]\nfram = "hd"',
             r"[film] has no key 'fram'; perhaps 'frame' was meant; the keys are title, rate, frame",
         ),
-        ("[flim]", r"has no key 'flim'; perhaps 'film' was meant; the keys are film, folders, stills, slots"),
+        (
+            "[flim]",
+            r"has no key 'flim'; perhaps 'film' was meant; the keys are film, folders, deliveries, stills, slots",
+        ),
         ("film = 5", r"film: must be a table of keys, not 5"),
         ("stills = 5", r"stills: must be a table of keys, not 5"),
         ('[folders]\nout = ""', r"[folders] out: must be text of at least one letter, not ''"),
@@ -166,6 +181,11 @@ def test_a_rate_may_be_a_number_or_text(tmp_path: Path, written: str, rate: Frac
                 "[[0, 0], [9, 0], [9, 9], 5]",
             )
         ),
+        (
+            '[deliveries.vertical]\nframe = "huge"',
+            "[deliveries.vertical] frame: ",
+        ),
+        ('[deliveries."up/down"]\nframe = "hd"', '[deliveries."up/down"]: must be a folder'),
         ('[stills."a.jpg"]\nsquare_up = 1', r'[stills."a.jpg"] square_up: must be true or false'),
         ('[stills."a.jpg"]\noutline = [0, 0, 5]', r'[stills."a.jpg"] outline: must be [x, y, width, height], or four'),
         ('[stills."a.jpg"]\noutline = [-1, 0, 5, 5]', r'[stills."a.jpg"] outline: must be'),

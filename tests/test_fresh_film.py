@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from kenburns.cutlist.table import read_cut_list
 from kenburns.errors import OptionError
-from kenburns.film import Folders, Settings, SlotEdit, StillEdit, load_film
+from kenburns.film import DeliveryEdit, Folders, Settings, SlotEdit, StillEdit, load_film
 from kenburns.film_place import film_for
 from kenburns.fresh_film import film_text, new_film
 
@@ -58,9 +58,10 @@ def uncommented(text: str) -> str:
 def test_every_known_key_stands_in_a_fresh_film_file_and_every_key_there_is_known(tmp_path: Path) -> None:
     text = film_text("A Film")
     tables = tomllib.loads(uncommented(text))
-    assert list(tables) == ["film", "folders", "stills", "slots"]
+    assert list(tables) == ["film", "folders", "deliveries", "stills", "slots"]
     assert list(tables["film"]) == list(Settings.model_fields)
     assert list(tables["folders"]) == list(Folders.model_fields)
+    assert list(tables["deliveries"]["vertical"]) == list(DeliveryEdit.model_fields)
     assert list(tables["stills"]["sea.jpg"]) == list(StillEdit.model_fields)
     assert list(tables["slots"]["12"]) == list(SlotEdit.model_fields)
     (tmp_path / "film.toml").write_text(uncommented(text), encoding="utf-8")
@@ -72,7 +73,7 @@ def test_every_known_key_stands_in_a_fresh_film_file_and_every_key_there_is_know
 def test_every_key_of_a_fresh_film_file_has_a_line_above_that_says_what_it_is() -> None:
     lines = film_text("A Film").splitlines()
     keys = [index for index, line in enumerate(lines) if re.match(r"#?\w+ = ", line)]
-    assert len(keys) == sum(len(part.model_fields) for part in (Settings, Folders, StillEdit, SlotEdit))
+    assert len(keys) == sum(len(part.model_fields) for part in (Settings, Folders, DeliveryEdit, StillEdit, SlotEdit))
     assert all(re.match(r"# \S", lines[index - 1]) for index in keys)
     assert max(map(len, lines)) <= 120
 

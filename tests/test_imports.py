@@ -19,7 +19,7 @@ ORDER: tuple[tuple[set[str], ...], ...] = (
     ({"motion"},),
     ({"stills"}, {"cutlist"}, {"cards"}),
     ({"values", "presets"},),
-    ({"film", "film_place", "fresh_film"},),
+    ({"film", "film_file", "film_place", "fresh_film"},),
     ({"plan"},),
     ({"render"},),
     ({"deliver"},),

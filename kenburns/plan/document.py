@@ -113,7 +113,10 @@ class PlannedCard(Entry):
 
 
 class PlannedSlot(Entry):
-    """One slot: a clip of a still, or a card until there is one."""
+    """One slot: a clip of a still, or a card until there is one.
+
+    `move` is the kind of shot that was chosen where nobody had said; a later cut and another delivery keep it.
+    """
 
     slot: str
     file: str
@@ -122,6 +125,7 @@ class PlannedSlot(Entry):
     frames: int = Field(ge=1)
     wanted: str
     still: PlannedStill | None = None
+    move: str = ""
     shots: tuple[PlannedShot, ...] = ()
     card: PlannedCard | None = None
     caption: str = ""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import partial
 
 from ..cutlist.match import Match
 from ..cutlist.slots import CutList, Slot
@@ -62,12 +63,26 @@ class Material:
         return self.photographs[name].size if work is None else Size(int(work.width) or 1, int(work.height) or 1)
 
 
-def plan_film(delivery: Delivery, cut_list: CutList, matches: Sequence[Match], material: Material, film: Film) -> Plan:
-    """Return the plan of all slots of the cut list, in its order; `matches` has one entry a slot."""
+def plan_film(
+    delivery: Delivery,
+    cut_list: CutList,
+    matches: Sequence[Match],
+    material: Material,
+    film: Film,
+    moves: Mapping[str, str] | None = None,
+) -> Plan:
+    """Return the plan of all slots of the cut list, in its order; `matches` has one entry a slot.
+
+    `moves`: kinds already decided on, by slot, for slots to which nobody has given another: those of an earlier cut, or
+    of another delivery.
+    """
+    decided = moves or {}
     slots: list[PlannedSlot] = []
     before: frozenset[str] = frozenset()
     for slot, match in zip(cut_list.slots, matches, strict=True):
-        planned = _plan_slot(_edited(slot, film.slot(slot.id)), match, delivery, cut_list.drop, material, film, before)
+        wish = _edited(slot, film.slot(slot.id))
+        choose = partial(_choose, wish, delivery, decided.get(slot.id), before)
+        planned = _plan_slot(wish, match, delivery, cut_list.drop, material, film, choose)
         before = _moves(planned)
         slots.append(planned)
     return Plan(
@@ -85,6 +100,16 @@ def plan_film(delivery: Delivery, cut_list: CutList, matches: Sequence[Match], m
     )
 
 
+Choose = Callable[[Sequence[str]], str]
+"""From the kinds for which a photograph has room to the one that its slot gets."""
+
+
+def _choose(
+    slot: Slot, delivery: Delivery, decided: str | None, before: Collection[str], possible: Sequence[str]
+) -> str:
+    return decided or choose_kind(slot.id, possible, before, float(slot.length / delivery.rate))
+
+
 def _moves(slot: PlannedSlot) -> frozenset[str]:
     """Return what the slot after this one had better not repeat."""
     return frozenset([shot.kind for shot in slot.shots] + [CUT] * (len(slot.shots) > 1))
@@ -100,7 +125,7 @@ def _edited(slot: Slot, edit: SlotEdit) -> Slot:
 
 
 def _plan_slot(
-    slot: Slot, match: Match, delivery: Delivery, drop: bool, material: Material, film: Film, before: Collection[str]
+    slot: Slot, match: Match, delivery: Delivery, drop: bool, material: Material, film: Film, choose: Choose
 ) -> PlannedSlot:
     common = PlannedSlot(
         slot=slot.id,
@@ -116,7 +141,7 @@ def _plan_slot(
     photograph = material.photographs.get(match.file) if match.file and match.certain else None
     if photograph is None:
         return _card(common, match, delivery, drop)
-    return _clip(common, slot, match, photograph, delivery, material, film, before)
+    return _clip(common, slot, match, photograph, delivery, material, film, choose)
 
 
 def _card(slot: PlannedSlot, match: Match, delivery: Delivery, drop: bool) -> PlannedSlot:
@@ -152,15 +177,15 @@ def _clip(
     delivery: Delivery,
     material: Material,
     film: Film,
-    before: Collection[str],
+    choose: Choose,
 ) -> PlannedSlot:
     edit, hand = film.slot(wish.id), film.still(photograph.name)
     proposed = tuple(material.details.get(photograph.name, ()))
     details = _chosen(proposed, edit)
     work = material.work(photograph.name)
-    kind, flags = _kind(wish, photograph, details, work, delivery, before)
+    kind = _kind(wish, photograph, details, work, delivery, choose)
     length = slot.frames + 2 * delivery.handles
-    shots = plan_shots(kind, photograph.size, details, delivery.frame, length, _pace(delivery, edit), work)
+    shots = plan_shots(kind.name, photograph.size, details, delivery.frame, length, _pace(delivery, edit), work)
     still = PlannedStill(
         file=photograph.name,
         sha256=photograph.sha256,
@@ -173,13 +198,14 @@ def _clip(
         update={
             "kind": "clip",
             "still": still,
+            "move": kind.name if kind.chosen else "",
             "shots": tuple(PlannedShot.of(shot) for shot in shots),
             "credit": slot.credit or hand.credit,
             "flags": (
-                *flags,
+                *kind.flags,
                 *_not_there(edit, proposed, photograph),
                 *_outside(hand, photograph),
-                *_too_small(photograph, material.shown(photograph.name), kind, delivery),
+                *_too_small(photograph, material.shown(photograph.name), kind.name, delivery),
             ),
         }
     )
@@ -209,22 +235,29 @@ def _outside(hand: StillEdit, photograph: Photograph) -> tuple[str, ...]:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    name: str
+    chosen: bool
+    flags: tuple[str, ...] = ()
+
+
 def _kind(
     wish: Slot,
     photograph: Photograph,
     details: Sequence[Rect],
     work: Rect | None,
     delivery: Delivery,
-    before: Collection[str],
-) -> tuple[str, tuple[str, ...]]:
+    choose: Choose,
+) -> _Kind:
     flags: tuple[str, ...] = ()
     if wish.shot:
         try:
-            return parse_kind(wish.shot), ()
+            return _Kind(parse_kind(wish.shot), chosen=False)
         except ShotError as error:
             flags = (f"{error}; a move was chosen instead",)
     possible = shot_kinds_for(photograph.size, details, delivery.frame, work, delivery.pacing.depth)
-    return choose_kind(wish.id, possible, before, float(wish.length / delivery.rate)), flags
+    return _Kind(choose(possible), chosen=True, flags=flags)
 
 
 def _pace(delivery: Delivery, edit: SlotEdit) -> Pace:
