@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..motion.geometry import Rect, Size, bounds
-from .candidates import LEAST_CLOSER, aligned, ladder, on_grid, on_subjects
+from .placing import LEAST_CLOSER, aligned, ladder, on_grid, on_subjects
 from .character import character
 from .picking import MOST_OVERLAP, REASONS, Detail, Subjects, picked
 from .places import best_places
