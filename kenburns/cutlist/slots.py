@@ -13,7 +13,8 @@ class Slot:
     """A gap in the edit that one still fills.
 
     start is counted in frames from timecode 00:00:00:00, length is at least 1; line is the line of the file where
-    the row begins (0: not from a file). The id is safe as a file name on every system (see ids.py).
+    the row begins (0: not from a file). cues are the moments at which a detail must be reached, rising, in frames from
+    the slot's start. The id is safe as a file name on every system (see ids.py).
     """
 
     id: str
@@ -26,6 +27,7 @@ class Slot:
     credit: str = ""
     note: str = ""
     line: int = 0
+    cues: tuple[int, ...] = ()
 
     @property
     def end(self) -> int:

@@ -1,17 +1,21 @@
 """The cut list as a table: one slot a row.
 
 `end` is exclusive, the first frame after the slot, as a record out is in the tradition of SMPTE ST 258 edit decision
-lists: a slot from 01:00:00:00 to 01:00:05:00 at 25 frames a second has 125 frames.
+lists: a slot from 01:00:00:00 to 01:00:05:00 at 25 frames a second has 125 frames. `cue` is described in cue_points.py.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
 from ..errors import ListError
-from .headers import Header, Units
+from .cells import SECONDS
+from .cue_points import COLUMN as CUE
+from .cue_points import Cues, mixed_cue_units, read_cues
+from .headers import Header, Units, header_words
 from .ids import check_id, id_key, numbered_id
 from .rows import Form, Row, Sheet, read_sheet
 from .slots import CutList, Problem, Slot, overlaps, shown
@@ -38,6 +42,10 @@ _NAMES = {
         *("datei", "foto", "fichier"),
     ),
     "shot": ("shot", "move", "movement", "camera move", "shot kind", "shot type", "camera"),
+    "cue": (
+        *("cue", "cues", "cue point", "cue points", "cue time", "cue times", "detail at", "detail time", "reached at"),
+        *("reach", "hit", "hit point", "stichwort", "repere"),
+    ),
     "caption": ("caption", "captions", "lower third", "legend", "text"),
     "credit": ("credit", "credits", "credit line", "photo credit", "courtesy", "copyright", "photographer", "rights"),
     "note": ("note", "notes", "comment", "comments", "remark", "remarks", "bemerkung"),
@@ -55,7 +63,7 @@ _FORM = Form(
     vocabulary=_NAMES,
     enough=_enough,
     need="start and end, or length (slot, start, end, wanted would work)",
-    units=Units(frozenset(TIMES), TIME_WORDS),
+    units=Units(frozenset((*TIMES, CUE)), TIME_WORDS),
 )
 
 
@@ -67,8 +75,11 @@ def read_cut_list(path: Path, rate: Fraction) -> CutList:
     """
     sheet = read_sheet(path, _FORM)
     times = [read_times(row, sheet.header.units, rate) for row in sheet.rows]
-    slots, faults = _slots(sheet, list(spans(times, rate)))
-    told = [*faults, *mixed_units(times), *mixed_timecode(times)]
+    drop = _is_drop(times)
+    found = [_with_cues(span, sheet.header, rate, drop) for span in spans(times, rate)]
+    slots, faults = _slots(sheet, found)
+    cues = [(wish.span.row, wish.cues) for wish in found]
+    told = [*faults, *mixed_units(times), *mixed_timecode(times), *mixed_cue_units(cues)]
     problems = [*sheet.problems, *(_problem(sheet.header, row, fault) for row, fault in told)]
     if problems and not slots:
         raise ListError(_no_rows(path, problems))
@@ -78,28 +89,49 @@ def read_cut_list(path: Path, rate: Fraction) -> CutList:
         problems=tuple(sorted(problems, key=lambda problem: problem.line)),
         columns=sheet.header.columns,
         ignored=sheet.header.ignored,
-        drop=_is_drop(times),
+        drop=drop,
     )
 
 
-def _slots(sheet: Sheet, read: Sequence[Span]) -> tuple[tuple[Slot, ...], list[tuple[Row, Fault]]]:
+@dataclass(frozen=True, slots=True)
+class _Timed:
+    """A row's frames, and the cues inside them."""
+
+    span: Span
+    cues: Cues
+
+
+def _with_cues(span: Span, header: Header, rate: Fraction, drop: bool) -> _Timed:
+    # Where the frames cannot be known, no cue can be said to lie in or outside them.
+    cell = "" if span.frames is None else span.row[CUE]
+    return _Timed(span, read_cues(cell, rate, _cue_unit(header), span.frames or range(0), drop))
+
+
+def _cue_unit(header: Header) -> str:
+    # "cue (s)" is the name "cues" too, letter by letter; as in "start (s)" and "length (s)" it names the unit.
+    words = header_words(header.columns.get(CUE, ""))
+    return SECONDS if words[-1:] == ("s",) else header.units.get(CUE, "")
+
+
+def _slots(sheet: Sheet, read: Sequence[_Timed]) -> tuple[tuple[Slot, ...], list[tuple[Row, Fault]]]:
     slots: list[Slot] = []
     faults: list[tuple[Row, Fault]] = []
     taken: dict[str, int] = {}
-    for place, span in enumerate(read, 1):
-        row = span.row
+    for place, timed in enumerate(read, 1):
+        span, row = timed.span, timed.span.row
         slot = row["slot"] or numbered_id(place, len(read))
         found = [*span.faults, *_faults_of_id(slot, row, taken, "slot" in sheet.header.places)]
         if span.frames is not None and not any(fault.costs for fault in found):
-            slots.append(_slot(check_id(slot), span.frames, row))
+            slots.append(_slot(check_id(slot), span.frames, timed.cues.frames, row))
             taken[id_key(slots[-1].id)] = row.line
-            found += _faults_of_wish(row)
+            found += [*_faults_of_wish(row), *timed.cues.faults]
         faults += [(row, fault) for fault in found]
     return tuple(slots), faults
 
 
-def _slot(slot: str, frames: range, row: Row) -> Slot:
-    return Slot(slot, frames.start, len(frames), line=row.line, **{column: row[column] for column in _TEXTS})
+def _slot(slot: str, frames: range, cues: tuple[int, ...], row: Row) -> Slot:
+    texts = {column: row[column] for column in _TEXTS}
+    return Slot(slot, frames.start, len(frames), line=row.line, cues=cues, **texts)
 
 
 def _faults_of_id(slot: str, row: Row, taken: dict[str, int], has_column: bool) -> Iterator[Fault]:
