@@ -56,7 +56,8 @@ class CutList:
     """Usable slots in the order of the file, and how the file was read.
 
     columns maps our column names to the headers found; ignored lists the other headers; drop says whether the
-    file's timecode is drop-frame.
+    file's timecode is drop-frame; skipped says of each entry that asks for no still (sound, black, another track) why
+    it is none.
     """
 
     slots: tuple[Slot, ...]
@@ -64,6 +65,7 @@ class CutList:
     columns: dict[str, str]
     ignored: tuple[str, ...]
     drop: bool
+    skipped: tuple[Problem, ...] = ()
 
 
 def shown(value: str) -> str:
