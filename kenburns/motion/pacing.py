@@ -63,9 +63,9 @@ def timed(kind: str, views: Views, frames: int, pace: Pace, where: Scene) -> Sho
     return Shot(kind, frames, tuple(stops), pace.easing)
 
 
-def fastest(shot: Shot, where: Scene) -> float:
-    """Return the shot's largest speed in frame pixels a frame."""
-    return float(speeds(shot_path(shot, where.still, where.frame), where.frame).max(initial=0.0))
+def fastest(shot: Shot, where: Scene, since: int = 0) -> float:
+    """Return the shot's largest speed in frame pixels a frame, from frame `since` on."""
+    return float(speeds(shot_path(shot, where.still, where.frame), where.frame)[since:].max(initial=0.0))
 
 
 def at_most(kind: str, views: Views, keep: float, frames: int, pace: Pace, where: Scene) -> Shot:
@@ -73,25 +73,52 @@ def at_most(kind: str, views: Views, keep: float, frames: int, pace: Pace, where
 
     `keep` is the place on the way that stays when the move is made smaller: 0 its start, 0.5 its middle, 1 its end.
     """
-    full = timed(kind, views, frames, pace, where)
-    speed = fastest(full, where)
-    limit = math.inf if pace.limit is None else pace.limit
+
+    def make(views: Views) -> Shot:
+        return timed(kind, views, frames, pace, where)
+
+    part = largest_part(make, views, keep, f"the whole way in {frames} frames", pace, where)
+    return made_of(make, part, frames, pace)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """So much of a move as the limit allows: two views, or one where it allows none; and a note where not all of it."""
+
+    views: Views
+    notes: tuple[str, ...] = ()
+
+
+def largest_part(
+    make: Callable[[Views], Shot], views: Views, keep: float, what: str, pace: Pace, where: Scene, since: int = 0
+) -> Part:
+    """Return the largest part of the way between two views whose shot keeps to the pace's limit from `since` on.
+
+    `make` gives the shot of any part; `what` names the whole way in the note.
+    """
+    full, limit = make(views), math.inf if pace.limit is None else pace.limit
+    speed = fastest(full, where, since)
     if speed <= limit:
-        return full
+        return Part(views)
 
-    def smaller(share: float) -> Shot:
-        return timed(kind, _part(kind, views, share, keep, where), frames, pace, where)
+    def part(share: float) -> Views:
+        return _part(full.kind, views, share, keep, where)
 
-    share = _largest_share(lambda share: fastest(smaller(share), where) <= limit)
-    note = f"kept to {_percent(share)} of the move: {too_fast('the whole way', frames, speed, limit)}"
-    if share == 0:
-        return held(_part(kind, views, 0.0, keep, where)[0], frames, pace, (note,))
-    return replace(smaller(share), notes=(note,))
+    share = _largest_share(lambda share: fastest(make(part(share)), where, since) <= limit)
+    note = f"kept to {_percent(share)} of the move: {too_fast(what, speed, limit)}"
+    return Part(part(share) if share else part(0.0)[:1], (note,))
 
 
-def too_fast(what: str, frames: int, speed: float, limit: float) -> str:
+def made_of(make: Callable[[Views], Shot], part: Part, frames: int, pace: Pace) -> Shot:
+    """Return the shot of a part; a hold where it is one view only."""
+    if len(part.views) == 1:
+        return held(part.views[0], frames, pace, part.notes)
+    return replace(make(part.views), notes=part.notes)
+
+
+def too_fast(what: str, speed: float, limit: float) -> str:
     """Return the half sentence that says what would break the limit, with its numbers."""
-    return f"{what} in {frames} frames would cross {speed:.1f} px of the frame a frame, and the limit is {limit:.1f}"
+    return f"{what} would cross {speed:.1f} px of the frame a frame, and the limit is {limit:.1f}"
 
 
 def share_out(total: int, weights: Sequence[float]) -> list[int]:
@@ -109,6 +136,11 @@ def share_out(total: int, weights: Sequence[float]) -> list[int]:
     for turn in range(spare - sum(shares)):
         shares[by_remainder[turn % len(weights)]] += 1
     return [1 + share for share in shares]
+
+
+def shortened(hold: int, frames: int) -> int:
+    """Return how many of so many frames are held, at least 1, so that half of them still move."""
+    return min(max(hold, 1), max(int(frames * _MOST_HELD), 1))
 
 
 def _hold_lengths(stops: int, frames: int, pace: Pace) -> list[int]:

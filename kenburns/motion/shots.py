@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from ..errors import ShotError
+from .cues import cued_shots, sort_cues, unheard_by_a_hold
 from .geometry import Rect, Size
 from .pacing import Pace, at_most, fastest, held, timed, too_fast
 from .path import Shot
@@ -105,11 +106,13 @@ def plan_shots(
     frames: int,
     pace: Pace,
     work: Rect | None = None,
+    cues: Sequence[int] = (),
 ) -> tuple[Shot, ...]:
     """Return the shots of one slot; their frames sum to `frames`.
 
     `work` is the part of the picture that is the work, by default all of it. Details are rectangles in source pixels,
-    the best first; they are brought to the frame's aspect, size and into the picture where they are not.
+    the best first; they are brought to the frame's aspect, size and into the picture where they are not. `cues` are the
+    frames of the clip on which a detail must be reached; cues.py says what each kind makes of them.
 
     Raises ShotError for a kind not in KINDS and ValueError for fewer frames than one.
     """
@@ -120,9 +123,12 @@ def plan_shots(
     where = scene(still, details, frame, pace.depth, work)
     made = _possible(kind, where)
     if made == "hold" or frames == 1:
-        return (held(where.whole, frames, pace, _hold_notes(kind, made, where)),)
-    shots = _shots(made, where, frames, pace)
-    return (replace(shots[0], notes=(*_stand_in_notes(kind, made, where), *shots[0].notes)), *shots[1:])
+        notes = (*_hold_notes(kind, made, where), *unheard_by_a_hold(cues))
+        return (held(where.whole, frames, pace, notes),)
+    heard, unheard = sort_cues(made, cues, frames, where)
+    shots = cued_shots(made, where, frames, pace, heard) if heard else _shots(made, where, frames, pace)
+    notes = (*_stand_in_notes(kind, made, where), *unheard, *shots[0].notes)
+    return (replace(shots[0], notes=notes), *shots[1:])
 
 
 def _shots(kind: str, where: Scene, frames: int, pace: Pace) -> tuple[Shot, ...]:
@@ -174,7 +180,7 @@ def _why_shortened(views: Views, frames: int, pace: Pace, where: Scene) -> str:
     if len(views) > frames or pace.limit is None:
         return f"the slot has {frames} frames"
     speed = fastest(timed("tour", views, frames, pace, where), where)
-    return too_fast("the whole tour", frames, speed, pace.limit)
+    return too_fast(f"the whole tour in {frames} frames", speed, pace.limit)
 
 
 def _possible(kind: str, where: Scene) -> str:

@@ -122,9 +122,14 @@ def detail_views(where: Scene) -> Views:
     # No wider than fills the frame, unless the detail itself is: the matte belongs to the whole view.
     widest = max(filling(bounds(where.still), where.frame).width, detail.width)
     wider = _inside(around(detail.centre, min(detail.width * _GENTLE, widest), where.frame), where.still)
+    return (wider, detail) if travel((wider, detail)) >= LEAST_TRAVEL else closing_views(where)
+
+
+def closing_views(where: Scene) -> Views:
+    """Return the way from the first detail a little closer; the detail alone where there is no room."""
+    detail = where.details[0]
     closer = floored(around(detail.centre, detail.width / _GENTLE, where.frame), where.frame)
-    ways = ((wider, detail), (detail, closer))
-    return next((way for way in ways if travel(way) >= LEAST_TRAVEL), (detail,))
+    return (detail, closer) if travel((detail, closer)) >= LEAST_TRAVEL else (detail,)
 
 
 def _inside(rect: Rect, still: Size) -> Rect:
