@@ -1,0 +1,110 @@
+"""stills.edl, cards.edl: one edit decision list a track, so that the clips can be conformed to their places.
+
+The common event form (in the tradition of SMPTE ST 258; field widths are common practice). A clip carries the record
+timecode of its slot: one with handles begins that much earlier, so a slot's source in is its record in, whatever the
+handles are. Each clip has a reel of its own, so that it is found by reel and timecode as well as by file name.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..motion.timebase import format_timecode
+from ..plan.document import Plan, PlannedSlot
+
+STILLS, CARDS = "stills.edl", "cards.edl"
+REEL_LENGTH = 8
+
+_PLAIN = re.compile(rf"[A-Za-z0-9_]{{1,{REEL_LENGTH}}}", re.ASCII)
+# Reels that readers take for black, test pictures or no source (common practice).
+_TAKEN = frozenset({"AX", "BL", "BLACK", "BAR", "BARS", "NONE"})
+_LONGEST_TEXT = 400  # characters of a comment; readers of old cut longer lines off
+
+
+@dataclass(frozen=True, slots=True)
+class ListEntry:
+    """A clip at its place: first frame counted from 00:00:00:00, and length at least 1, both without handles.
+
+    reel has at most 8 of A-Z, 0-9 and _; comment and markers are texts for people.
+    """
+
+    reel: str
+    file: str
+    start: int
+    frames: int
+    comment: str = ""
+    markers: tuple[str, ...] = ()
+
+    @property
+    def end(self) -> int:
+        """First frame after the clip, its record out."""
+        return self.start + self.frames
+
+
+def reel_name(slot_id: str) -> str:
+    """Return the reel of a slot's clip: its id in capitals, if at most 8 of A-Z, 0-9 and _; else 8 letters of its hash.
+
+    Always the same for an id. Ids that differ in more than case have different reels: short ones surely, of a thousand
+    longer ones with a chance of less than one in a million that any two are alike (40 bits of SHA-256).
+    """
+    plain = slot_id.upper()
+    if _PLAIN.fullmatch(slot_id) and plain not in _TAKEN:
+        return plain
+    return base64.b32encode(hashlib.sha256(slot_id.encode()).digest()).decode()[:REEL_LENGTH]
+
+
+def edit_list_text(title: str, entries: Iterable[ListEntry], rate: Fraction, drop: bool) -> str:
+    """Return a list of the entries in the order of their starts, at a rate in frames per second.
+
+    All are on track V but those that begin while another still runs: they are on V2, V3 ..., the first that is free.
+    ValueError where drop-frame does not exist at the rate, and for times past 99 hours.
+    """
+    ordered = sorted(entries, key=lambda entry: (entry.start, entry.end))
+    lines = [f"TITLE: {_one_line(title)}", f"FCM: {'DROP FRAME' if drop else 'NON-DROP FRAME'}", ""]
+    for number, (entry, track) in enumerate(zip(ordered, _tracks(ordered), strict=True), 1):
+        lines += _event(number, entry, track, rate, drop)
+    return "\n".join([*lines, ""])
+
+
+def film_edit_lists(plan: Plan) -> dict[str, str]:
+    """Return the texts of a film's lists by file name: the stills' and the cards'; one without clips has no events."""
+    kinds = {STILLS: ("clip", "stills"), CARDS: ("card", "cards")}
+    return {
+        name: edit_list_text(f"{plan.title} - {words}", _entries(plan.slots, kind), plan.exact_rate, plan.drop)
+        for name, (kind, words) in kinds.items()
+    }
+
+
+def _entries(slots: Iterable[PlannedSlot], kind: str) -> Iterator[ListEntry]:
+    for slot in slots:
+        if slot.kind == kind:
+            yield ListEntry(reel_name(slot.slot), slot.file, slot.start, slot.frames, slot.wanted, slot.flags)
+
+
+def _tracks(ordered: Sequence[ListEntry]) -> Iterator[str]:
+    """Yield for each entry, sorted by start, the first track on which nothing runs any more."""
+    ends: list[int] = []
+    for entry in ordered:
+        free = next((track for track, end in enumerate(ends) if end <= entry.start), len(ends))
+        ends[free : free + 1] = [entry.end]
+        yield "V" if free == 0 else f"V{free + 1}"
+
+
+def _event(number: int, entry: ListEntry, track: str, rate: Fraction, drop: bool) -> Iterator[str]:
+    first, end = (format_timecode(frame, rate, drop=drop) for frame in (entry.start, entry.end))
+    yield f"{number:03d}  {entry.reel:{REEL_LENGTH}} {track:5} C        {first} {end} {first} {end}"
+    yield f"* FROM CLIP NAME: {_one_line(entry.file)}"
+    if entry.comment.strip():
+        yield f"* COMMENT: {_one_line(entry.comment)}"
+    for marker in entry.markers:
+        yield f"* LOC: {first} RED     {_one_line(marker)}"
+
+
+def _one_line(text: str) -> str:
+    line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return line if len(line) <= _LONGEST_TEXT else line[: _LONGEST_TEXT - 1] + "…"
