@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..motion.geometry import Rect
-from .candidates import EYES_IN_FACE, EYES_IN_VIEW
+from .placing import EYES_IN_FACE, EYES_IN_VIEW
 from .character import Character
 from .wholeness import Boxes
 
@@ -29,6 +29,7 @@ _FACE_HEIGHT, _LINE_WIDTH = 0.3, 0.55  # a face's share of the view's height, a 
 _PROMINENT = 0.3  # of a subject shown at its best: from here on it is what the detail is about
 _LEAST_WORTH = 0.2  # of the first detail's: what is left after that is empty
 _NEARLY, _MOST_STARTS = 0.8, 12  # of the best place's value: good enough for a first detail that leaves room
+_MIDDLING = 0.25  # the worth that scores 0.5
 _ALIKE = 0.35  # what looking the same as a detail already picked costs
 _LEADS = 0.92  # of the most at any place of its size: "highest", "most", "finest"
 _SAME_SIZE = 0.15  # natural log of widths
@@ -59,7 +60,7 @@ def picked(
     """Return at most `count` of `places`, best first, little overlapping.
 
     Greedily the best left each time; where the best of all leaves no room for the others, a place nearly as good is
-    taken that does. A score is worth / (1 + worth), the worth being that of the place with its subject, less what it
+    taken that does. A score is worth / (worth + _MIDDLING), the worth being that of the place with its subject, less what it
     repeats.
     """
     table = _Table(places, worth, _pulls(places, subjects), looks.looks(places) if looks else None)
@@ -68,7 +69,7 @@ def picked(
         best = max([best, *(_greedy(table, count, start) for start in _starts(table))], key=_room_then_worth)
     reasons = _Reasons(places, table.pulls, looks)
     ranked = sorted(best, key=lambda one: -one[1])
-    return tuple(Detail(places.rect(index), value / (1 + value), reasons.of(index)) for index, value in ranked)
+    return tuple(Detail(places.rect(index), value / (value + _MIDDLING), reasons.of(index)) for index, value in ranked)
 
 
 _Found = list[tuple[int, float]]
