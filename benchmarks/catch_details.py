@@ -1,6 +1,7 @@
 """Proposals on the package's own map, for a judge that counts how many human fixations they catch.
 
-Each of `count` rectangles covers the share `area` of the picture in the picture's own aspect.
+Each of `count` rectangles covers the share `area` of the picture in the picture's own aspect. The judge names one of
+the functions: all that the package knows, the learned map switched off, and faces switched off too.
 """
 
 from __future__ import annotations
@@ -10,11 +11,27 @@ from numpy.typing import NDArray
 
 from kenburns.motion.geometry import Size, bounds
 from kenburns.stills.details import best_places
-from kenburns.stills.saliency import saliency
+from kenburns.stills.faces import find_faces
+from kenburns.stills.saliency import Map, saliency
+
+Boxes = list[tuple[float, float, float, float]]
 
 
-def propose(rgb: NDArray[np.uint8], count: int, area: float) -> list[tuple[float, float, float, float]]:
-    still = Size(rgb.shape[1], rgb.shape[0])
+def propose(rgb: NDArray[np.uint8], count: int, area: float) -> Boxes:
+    return boxes(saliency(rgb, faces=find_faces(rgb)), count, area)
+
+
+def propose_unlearned(rgb: NDArray[np.uint8], count: int, area: float) -> Boxes:
+    return boxes(saliency(rgb, learned=False, faces=find_faces(rgb)), count, area)
+
+
+def propose_classical(rgb: NDArray[np.uint8], count: int, area: float) -> Boxes:
+    return boxes(saliency(rgb, learned=False), count, area)
+
+
+def boxes(saliency_map: Map, count: int, area: float) -> Boxes:
+    """Return x, y, width and height of the best places on a map that has the picture's size, best first."""
+    still = Size(saliency_map.shape[1], saliency_map.shape[0])
     size = still.width * area**0.5, still.height * area**0.5
-    places = best_places(saliency(rgb), still, bounds(still), size, count)
+    places = best_places(saliency_map, still, bounds(still), size, count)
     return [(d.rect.x, d.rect.y, d.rect.width, d.rect.height) for d in places]

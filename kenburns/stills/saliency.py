@@ -1,37 +1,82 @@
 """Where people are likely to look: an array in, a map out.
 
-Two maps that err in different ways, added: boolean map saliency finds closed figures on a ground, the image signature
-finds what is rare in the whole. A mild centre prior, as every study of free viewing finds one (Tatler, "The central
-fixation bias in scene viewing", Journal of Vision 7(14):4, 2007).
+The learned map says most. It is blended with a classical one, which stays alone where the learned one is switched off
+or its file is missing: boolean map saliency finds closed figures on a ground, the image signature finds what is rare
+in the whole, and where both agree they weigh more. A mild centre prior, as every study of free viewing finds one
+(Tatler, "The central fixation bias in scene viewing", Journal of Vision 7(14):4, 2007). Faces come in from outside.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+
+from .faces import Face
+from .learned import learned_map
 
 Map = NDArray[np.float32]
 
 _BOOLEAN_LONGEST = 200
 _SIGNATURE_LONGEST = 128
 _THRESHOLD_STEP = 16
-_CENTRE_SIGMA = 0.25  # of each side
+_CENTRE_SIGMA = (0.25, 0.3)  # of height and width
+# Weights of a blend, chosen by cross-validation on photographs with fixations (benchmarks/train_saliency.py)
+_CLASSICAL_SHARE = 0.15  # beside the learned map
+_FACE = 0.5  # a sure face beside the classical map
+_FACE_BESIDE_LEARNED = 0.1  # which knows most faces by itself
+_FACE_SIGMA = 0.5  # of a face's sides
 
 
-def saliency(rgb: NDArray[np.uint8]) -> Map:
+def saliency(rgb: NDArray[np.uint8], *, learned: bool = True, faces: Iterable[Face] = ()) -> Map:
     """Return a map of shape (h, w) in [0, 1] for an sRGB picture of shape (h, w, 3), deterministic.
 
-    A picture without any contrast gives the centre prior alone. Raises ValueError for another shape or type.
+    `learned` False leaves the classical map alone; `faces` are those that `find_faces` returns for the same picture.
+    A picture without any contrast gives the centre prior, the classical map's or the learned one. Raises ValueError
+    for another shape or type.
     """
     if rgb.dtype != np.uint8 or rgb.ndim != 3 or rgb.shape[2] != 3 or 0 in rgb.shape:
         raise ValueError(f"saliency needs uint8 of shape (h, w, 3), not {rgb.dtype} of shape {rgb.shape}")
-    height, width = rgb.shape[:2]
-    maps = (_boolean_map(rgb), _signature_map(rgb))
-    both = sum((_resized(part, width, height) for part in maps), np.zeros((height, width), np.float32))
+    return blended(rgb.shape[:2], classical_map(rgb), learned_map(rgb) if learned else None, faces)
+
+
+def blended(shape: tuple[int, int], classical: Map, looks: Map | None, faces: Iterable[Face] = ()) -> Map:
+    """Return one map of this shape (h, w) in [0, 1] from a classical map, a learned one and faces; see `saliency`."""
+    height, width = classical.shape
+    if looks is None:
+        both, weight = classical, _FACE
+    else:
+        both, weight = _smoothly(looks, width, height), _FACE_BESIDE_LEARNED
+        both = (1 - _CLASSICAL_SHARE) * both + _CLASSICAL_SHARE * classical
+    for face in faces:
+        both = both + weight * face.score * _bump(face, shape, both.shape)
+    return _unit(_resized(both, shape[1], shape[0]))
+
+
+def classical_map(rgb: NDArray[np.uint8]) -> Map:
+    """Return boolean map saliency and image signature together, in [0, 1], the longer side at most 200."""
+    boolean = _boolean_map(rgb)
+    height, width = boolean.shape
+    both = np.square(np.sqrt(boolean) + np.sqrt(_resized(_signature_map(rgb), width, height)))
     if both.max() <= 0:
-        both += 1
-    return _unit(both * (0.5 + 0.5 * _centre(height, width)))
+        both = np.ones_like(both)
+    return _unit(np.asarray(both * (0.5 + 0.5 * _centre(height, width)), np.float32))
+
+
+def _smoothly(looks: Map, width: int, height: int) -> Map:
+    return _unit(np.asarray(cv2.resize(looks, (width, height), interpolation=cv2.INTER_CUBIC), np.float32))
+
+
+def _bump(face: Face, picture: tuple[int, ...], grid: tuple[int, ...]) -> Map:
+    """Return a Gaussian on a face, 1 in its middle."""
+    (across, down), sides = face.rect.centre, (face.rect.height, face.rect.width)
+    rows, columns = (
+        np.exp(-0.5 * (((np.arange(cells) + 0.5) * whole / cells - middle) / (_FACE_SIGMA * side)) ** 2)
+        for cells, whole, middle, side in zip(grid, picture, (down, across), sides, strict=True)
+    )
+    return np.asarray(np.outer(rows, columns), np.float32)
 
 
 def _lab(rgb: NDArray[np.uint8], longest: int) -> Map:
@@ -100,7 +145,9 @@ def _blurred(part: Map, spread: float) -> Map:
 
 
 def _centre(height: int, width: int) -> Map:
-    rows, columns = (np.exp(-0.5 * (_offsets(side) / _CENTRE_SIGMA) ** 2) for side in (height, width))
+    rows, columns = (
+        np.exp(-0.5 * (_offsets(side) / sigma) ** 2) for side, sigma in zip((height, width), _CENTRE_SIGMA, strict=True)
+    )
     return np.asarray(np.outer(rows, columns), np.float32)
 
 
