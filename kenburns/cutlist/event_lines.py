@@ -87,10 +87,12 @@ def looks_like_edit_list(head: bytes) -> bool:
     for text in filter(None, map(_trimmed, split_lines(decode(head[: len(head) & ~1])))):
         if parse_event(text, 1) is not None:
             return True
-        statement = None if begins_like_event(text) else read_statement(text[:LONGEST_LINE])
+        if begins_like_event(text):
+            continue
+        statement = read_statement(text[:LONGEST_LINE])
         if statement is not None and statement.kind in (DROP, NON_DROP):
             return True
-        if statement is None and not begins_like_event(text) and _parts(text) > 2:
+        if statement is None and _parts(text) > 2:
             return False
         titled = statement is not None and (titled or text.startswith("TITLE:"))
     return titled

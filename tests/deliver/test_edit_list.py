@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -15,7 +16,7 @@ from hypothesis import strategies as st
 from kenburns.cutlist.edit_list import looks_like_edit_list, read_edit_list
 from kenburns.cutlist.slots import CutList
 from kenburns.deliver.edit_list import CARDS, STILLS, ListEntry, edit_list_text, film_edit_lists, reel_name
-from kenburns.motion.timebase import RATES, nominal
+from kenburns.motion.timebase import RATES, nominal, rate_text
 from kenburns.plan.document import Plan
 
 NTSC, NTSC_60 = Fraction(30000, 1001), Fraction(60000, 1001)
@@ -194,11 +195,23 @@ def test_every_slot_reads_back_at_its_frame(tmp_path: Path, count: tuple[Fractio
 
 
 @pytest.mark.parametrize(("rate", "drop"), COUNTS)
-def test_three_hundred_slots_read_back_at_their_frames(tmp_path: Path, rate: Fraction, drop: bool) -> None:
-    second = nominal(rate)
-    slots = [(3600 * second + n * 7 * second + n % 3, 7 * second - (n % 3) * (n % 5)) for n in range(300)]
-    found = read_back(edit_list_text("Salt and Linen", entries(slots), rate, drop), rate, tmp_path)
-    assert [(slot.start, slot.length) for slot in found.slots] == slots
+def test_three_hundred_slots_of_a_plan_read_back_at_their_frames(
+    tmp_path: Path, small_plan: Plan, rate: Fraction, drop: bool
+) -> None:
+    second, chance = nominal(rate), random.Random(str(rate))
+    at, slots = 3600 * second, []
+    for number in range(1, 301):
+        at, length = at + chance.choice([0, 0, 1, 37, 50 * second]), chance.randint(1, 12 * second)
+        model = small_plan.slots[chance.randint(0, 1)]
+        slots.append(
+            model.model_copy(update={"slot": f"s{number}", "file": f"s{number}.mp4", "start": at, "frames": length})
+        )
+        at += length
+    plan = small_plan.model_copy(update={"rate": rate_text(rate), "drop": drop, "handles": 12, "slots": tuple(slots)})
+    found = [slot for text in film_edit_lists(plan).values() for slot in read_back(text, rate, tmp_path).slots]
+    assert sorted((slot.start, slot.length, slot.wanted) for slot in found) == [
+        (slot.start, slot.frames, slot.slot) for slot in slots
+    ]
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
