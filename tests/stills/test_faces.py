@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import cv2
 import numpy as np
@@ -25,9 +26,14 @@ def enlarged(rect: Rect, factor: float) -> Rect:
     return Rect(*(factor * value for value in (rect.x, rect.y, rect.width, rect.height)))
 
 
+def from_skimage(name: str) -> Any:
+    """What a function of scikit-image's data returns; they are not typed."""
+    return getattr(skimage.data, name)()
+
+
 def sample(name: str) -> NDArray[np.uint8]:
     """One of scikit-image's pictures."""
-    return np.asarray(getattr(skimage.data, name)(), np.uint8)
+    return np.asarray(from_skimage(name), np.uint8)
 
 
 def in_colour(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
@@ -37,7 +43,7 @@ def in_colour(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
 def test_the_face_lies_where_another_detector_sees_it() -> None:
     """scikit-image's cascade of local binary patterns, with the settings of its gallery's example."""
     rgb = sample("astronaut")
-    cascade = Cascade(skimage.data.lbp_frontal_face_cascade_filename())
+    cascade = Cascade(from_skimage("lbp_frontal_face_cascade_filename"))
     (seen,) = cascade.detect_multi_scale(
         img=rgb, scale_factor=1.2, step_ratio=1, min_size=(60, 60), max_size=(123, 123)
     )
@@ -60,7 +66,7 @@ def test_a_cup_a_cat_and_a_rocket_are_no_faces(name: str) -> None:
 @pytest.mark.parametrize("factor", [0.5, 2.0, 3.0])
 def test_faces_are_in_pixels_of_the_picture_given(factor: float) -> None:
     rgb = sample("astronaut")
-    other = cv2.resize(rgb, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
+    other = np.asarray(cv2.resize(rgb, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA), np.uint8)
     (face,), (again,) = find_faces(rgb), find_faces(other)
     assert likeness(enlarged(face.rect, factor), again.rect) > 0.8
 
