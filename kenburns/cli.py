@@ -48,20 +48,34 @@ def make(
         typer.Option("--codec", metavar="PRESET", help="How clips are written: edit, edit-rdd36, review, archive."),
     ] = None,
     out: Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where everything goes.")] = None,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Say what a new cut changes and what would be made; make nothing.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Make a clip or a card for every slot."""
 
     def run() -> int:
-        from .job import carry_out
-        from .prepare import Options, prepare
-        from .screen import film_progress, print_outcome
+        from .foresight import foresee
+        from .job import carry_out, together
+        from .prepare import Options, prepare_all
+        from .screen import film_progress, print_foresight, print_outcome
 
-        prepared = prepare(target, Options(cut_list, frame, rate, codec, out))
-        with film_progress(prepared.plan) as progress:
-            outcome = carry_out(prepared, progress)
+        outcomes = []
+        prepared = prepare_all(target, Options(cut_list, frame, rate, codec, out))
+        foreseen = [foresee(one) for one in prepared]
+        if dry_run and as_json:
+            _print({"deliveries": [one.as_json() for one in foreseen]})
+        else:
+            print_foresight(foreseen, to_error=not dry_run)
+        if dry_run:
+            return DONE
+        for one in prepared:
+            with film_progress(one.plan) as progress:
+                outcomes.append(carry_out(one, progress))
+        outcome = together(outcomes)
         _print(outcome.as_json()) if as_json else print_outcome(outcome)
-        return ATTENTION if outcome.attention else DONE
+        return ATTENTION if outcome.needs_attention else DONE
 
     _answer(run)
 
@@ -84,6 +98,22 @@ def check(
         result = judge_all(target, frame=frame, zoom=zoom)
         _print(result.as_json()) if as_json else print_check(result)
         return ATTENTION if result.needs_attention else DONE
+
+    _answer(run)
+
+
+@app.command()
+def details(target: Target, frame: FrameOption = None, as_json: JsonOption = False) -> None:
+    """List and draw what of each photograph is the work, and the details worth going to."""
+
+    def run() -> int:
+        from .proposals import draw, proposals
+        from .screen import print_details
+
+        proposed = proposals(target, frame=frame)
+        page = draw(proposed)
+        _print(proposed.as_json()) if as_json else print_details(proposed, page)
+        return ATTENTION if proposed.refused else DONE
 
     _answer(run)
 

@@ -5,8 +5,8 @@ First everything is decided and nothing written (`prepare`); then everything is 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -23,9 +23,14 @@ from .deliver.manifest import (
     write_manifest,
 )
 from .deliver.motion_table import table_name, write_motion_tables
+from .deliver.refile import refile, retire_outdated
 from .errors import OptionError
+from .film_file import with_slots_renamed
+from .foresight import foresee
 from .plan.document import Plan, PlannedSlot, write_plan
-from .prepare import Options, Prepared, prepare
+from .plan.last import PLAN_FILE
+from .plan.recut import Recut, renamed
+from .prepare import Options, Prepared, prepare_all
 from .render.clip import Recipe
 from .render.encode import Encoding, raster_for
 from .render.files import write_whole
@@ -33,7 +38,6 @@ from .render.schedule import Job, Made, Progress, render
 from .resolution import Verdict
 from .stills.folder import Refusal
 
-PLAN_FILE = "plan.json"
 PATHS_FOLDER = "paths"
 
 
@@ -51,6 +55,14 @@ class Outcome:
     remarks: tuple[str, ...]
     verdicts: tuple[Verdict, ...]
     refused: tuple[Refusal, ...]
+    recut: Recut | None = None
+    others: tuple[Outcome, ...] = ()
+    """What became of the film's other deliveries."""
+
+    @property
+    def needs_attention(self) -> bool:
+        """Whether a person should look at anything, in this delivery or another."""
+        return bool(self.attention) or any(other.needs_attention for other in self.others)
 
     def as_json(self) -> dict[str, Any]:
         """Return what `kenburns make --json` prints."""
@@ -66,8 +78,10 @@ class Outcome:
             "failed": list(self.failed),
             "photographs": [verdict.as_json() for verdict in self.verdicts],
             "refused": [{"file": refusal.name, "reason": refusal.reason} for refusal in self.refused],
+            "recut": self.recut.as_json() if self.recut else None,
             "attention": list(self.attention),
             "remarks": list(self.remarks),
+            "deliveries": [other.as_json() for other in self.others],
         }
 
 
@@ -97,7 +111,13 @@ def make(
         codec=codec,
         out=None if out is None else Path(out),
     )
-    return carry_out(prepare(Path(target), options), progress)
+    return together([carry_out(prepared, progress) for prepared in prepare_all(Path(target), options)])
+
+
+def together(outcomes: Sequence[Outcome]) -> Outcome:
+    """Return the main delivery's outcome with those of the others in it."""
+    main, *others = outcomes
+    return replace(main, others=tuple(others))
 
 
 @dataclass(slots=True)
@@ -124,7 +144,8 @@ class _Ledger:
             raise OptionError(f"--out: '{self.out}' cannot be written to: {error.strerror}; name another") from error
 
     def keep(self, entry: ManifestEntry, plan: Plan) -> None:
-        """Add the entry of a file that stands finished."""
+        """Add the entry of a file that stands finished; what its slot had under another name is retired."""
+        retire_outdated(self.manifest, entry, self.out)
         self.entries[entry.slot] = entry
         self.write(plan, self.manifest.sheet)
 
@@ -151,7 +172,9 @@ def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
     plan, out = prepared.plan, prepared.place.out
     ledger = _Ledger(out, read_manifest(out))
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
+    summary = foresee(prepared).recut
     ledger.claim(_names(plan))
+    _follow_slots(prepared, ledger)
     current = ledger.current(plan, marks)
     due = [slot for slot in plan.slots if slot.slot not in current]
     rendered, failed, remarks = _render(due, prepared, ledger, marks, progress)
@@ -169,7 +192,19 @@ def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
         remarks=(*prepared.remarks, *remarks, *_remarks(plan)),
         verdicts=prepared.verdicts,
         refused=prepared.refused,
+        recut=summary,
     )
+
+
+def _follow_slots(prepared: Prepared, ledger: _Ledger) -> None:
+    """Let files, and what was set by hand, follow slots to their new names."""
+    if prepared.earlier is None:
+        return
+    ledger.manifest = refile(ledger.manifest, prepared.plan, prepared.were, ledger.out)
+    names, file = renamed(prepared.were), prepared.place.file
+    if names and file is not None and prepared.place.film.slots:
+        text = file.read_text(encoding="utf-8")
+        write_whole(file, with_slots_renamed(text, names).encode())
 
 
 def _render(

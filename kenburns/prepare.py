@@ -3,34 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
-from .cards.look import Look, rgb
-from .cutlist.match import match_all
+from .cards.look import Look
+from .cutlist.match import Match, match_all
 from .cutlist.slots import CutList
 from .cutlist.table import read_cut_list
 from .cutlist.works import WorksList
-from .errors import OptionError, PhotographError
+from .errors import OptionError
+from .film import Film, Settings
+from .film_file import new_names
 from .film_place import FilmPlace, film_for
-from .motion.geometry import Rect, Size, bounds, box_inside, slide_inside
+from .looking import Looked, look_at_all
+from .motion.geometry import Size
 from .motion.timebase import frames_from_seconds, parse_rate, parse_timecode
-from .plan.document import Plan
-from .plan.join import Delivery, Material, plan_film, with_edits
+from .plan.document import Plan, PlannedSlot
+from .plan.join import Delivery, plan_film, with_edits
+from .plan.last import last_plan
+from .plan.material import Material, refitted
+from .plan.recut import counterparts, decided_moves, renamed
 from .plan.unlisted import slots_without_cut_list
 from .presets import Codec, card_look, codec, frame_size, pacing, require_frame
 from .resolution import Verdict, judge, works_of
-from .stills.details import propose_details
 from .stills.folder import Refusal, find_photographs
-from .stills.open import Photograph, small_rgb
-from .stills.saliency import saliency
 from .toml_file import key_text
 from .values import one_form
-
-_LOOK_AT = 512  # longest side, in pixels, of the version on which details are looked for
-_LOOKERS = 2  # photographs looked at side by side; decoding has threads of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +45,11 @@ class Options:
 
 @dataclass(frozen=True, slots=True)
 class Prepared:
-    """A plan and what it was decided from."""
+    """A plan and what it was decided from.
+
+    `earlier` is the plan that the out folder was last made by, if it was; `were` says for slots of the new plan, by id,
+    which slot of it they were.
+    """
 
     place: FilmPlace
     plan: Plan
@@ -60,45 +63,127 @@ class Prepared:
     """Rows and cells of the lists that could not be used, and others to look at."""
     remarks: tuple[str, ...]
     """How the lists and the film file were read, where that is not plain."""
+    earlier: Plan | None
+    were: Mapping[str, PlannedSlot]
 
 
 def prepare(target: Path, options: Options) -> Prepared:
-    """Decide what is on screen in every slot of `target`; nothing is written.
+    """Decide what is on screen in every slot of `target`, for its main delivery; nothing is written.
 
     RequestError when the request itself is wrong: no such target, a broken film file, an unreadable cut list, an
     unknown preset, no photographs at all.
     """
+    return _decide(_gather(target, options))
+
+
+def prepare_all(target: Path, options: Options) -> tuple[Prepared, ...]:
+    """Decide the main delivery and every other that film.toml has, each photograph being looked at once.
+
+    The others follow the main one in what they show and how it moves; each move is fitted anew to its frame. Raises
+    what `prepare` raises.
+    """
+    gathered = _gather(target, options)
+    main = _decide(gathered)
+    return main, *(_other(gathered, main, name) for name in gathered.place.film.deliveries)
+
+
+@dataclass(frozen=True, slots=True)
+class _Gathered:
+    """Everything read, nothing decided."""
+
+    place: FilmPlace
+    delivery: Delivery
+    codec: Codec
+    slots: CutList
+    works: WorksList
+    looked: Looked
+    refused: tuple[Refusal, ...]
+
+
+def _gather(target: Path, options: Options) -> _Gathered:
     place = film_for(target, cut_list=options.cut_list, out=options.out)
-    delivery, chosen = _delivery(place, options)
+    delivery, chosen = _delivery(place, place.film.settings, options)
     listed = read_cut_list(place.cut_list, delivery.rate) if place.cut_list is not None else None
     works = works_of(place)
     found, refused = find_photographs(place.photographs, [place.out])
     if not found and not refused and not (listed and listed.slots):
         raise OptionError(f"'{place.photographs}' holds no photographs, and no cut list has a row; put some there")
-    material, damaged = _look_at_all(found, delivery, place)
-    slots = _placed(listed if listed and listed.slots else _unlisted(delivery, material), place, delivery)
-    matches = match_all(with_edits(slots.slots, place.film), list(material.photographs), works.works)
-    refused = (*refused, *damaged)
+    looked = look_at_all(found, delivery.frame, place.film)
+    slots = _placed(listed if listed and listed.slots else _unlisted(delivery, looked.material), place, delivery)
+    return _Gathered(place, delivery, chosen, slots, works, looked, (*refused, *looked.refused))
+
+
+def _decide(of: _Gathered) -> Prepared:
+    earlier = last_plan(of.place.out)
+    were = counterparts(earlier.slots, of.slots.slots) if earlier else {}
+    film = of.place.film.with_slots(new_names(of.place.film.slots, renamed(were)))
+    matches = _matches(of, film)
+    moves = decided_moves(were, _certain(of.slots, matches))
+    return _prepared(of, matches, film, moves, earlier, were)
+
+
+def _other(of: _Gathered, main: Prepared, name: str) -> Prepared:
+    """Return another delivery of a film: the main one's moves and details in another frame and folder."""
+    place = replace(of.place, out=of.place.out / name, file=None)  # film.toml follows the main delivery's cut alone
+    delivery, chosen = _delivery(place, place.film.delivered(name), Options())
+    delivery = replace(delivery, rate=of.delivery.rate)
+    material = refitted(of.looked.material, of.delivery.frame, delivery.frame)
+    again = replace(
+        of, place=place, delivery=delivery, codec=chosen, looked=replace(of.looked, material=material), refused=()
+    )
+    earlier = last_plan(place.out)
+    were = counterparts(earlier.slots, of.slots.slots) if earlier else {}
+    film = place.film.with_slots(new_names(place.film.slots, renamed(main.were)))
+    moves = {slot.slot: slot.move for slot in main.plan.slots if slot.move}
+    prepared = _prepared(again, _matches(again, film), film, moves, earlier, were)
+    return replace(prepared, problems=(), remarks=())  # said once
+
+
+def _matches(of: _Gathered, film: Film) -> list[Match]:
+    return list(match_all(with_edits(of.slots.slots, film), list(of.looked.material.photographs), of.works.works))
+
+
+def _certain(slots: CutList, matches: Sequence[Match]) -> dict[str, str]:
+    """Return the photographs that are surely those of slots, by slot id."""
+    both = zip(slots.slots, matches, strict=True)
+    return {slot.id: match.file for slot, match in both if match.file and match.certain}
+
+
+def _prepared(
+    of: _Gathered,
+    matches: Sequence[Match],
+    film: Film,
+    moves: Mapping[str, str],
+    earlier: Plan | None,
+    were: Mapping[str, PlannedSlot],
+) -> Prepared:
+    material, delivery = of.looked.material, of.delivery
+    names = [*material.photographs, *(refusal.name for refusal in of.refused)]
     return Prepared(
-        place=place,
-        plan=plan_film(delivery, slots, matches, material, place.film),
-        codec=chosen,
-        look=card_look(delivery.card_look, place.presets),
-        cut_list=slots,
+        place=of.place,
+        plan=plan_film(delivery, of.slots, matches, material, film, moves),
+        codec=of.codec,
+        look=card_look(delivery.card_look, of.place.presets),
+        cut_list=of.slots,
         material=material,
-        verdicts=judge(tuple(material.photographs.values()), delivery.frame, delivery.zoom, works.works),
-        refused=refused,
-        problems=_problems(slots, works),
+        verdicts=judge(material, delivery.frame, delivery.zoom, of.works.works),
+        refused=of.refused,
+        problems=_problems(of.slots, of.works),
         remarks=(
-            *_columns("cut list", slots.columns, slots.ignored),
-            *_columns("works list", works.columns, works.ignored),
-            *_meant_for_nobody(place, slots, [*material.photographs, *(refusal.name for refusal in refused)]),
+            *_columns("cut list", of.slots.columns, of.slots.ignored),
+            *_columns("works list", of.works.columns, of.works.ignored),
+            *(f"cut list, {skipped}" for skipped in of.slots.skipped),
+            *_meant_for_nobody(of.place, film, of.slots, names),
+            *of.looked.remarks,
+            *_soft(material, delivery.frame, matches),
         ),
+        earlier=earlier,
+        were=were,
     )
 
 
-def _delivery(place: FilmPlace, options: Options) -> tuple[Delivery, Codec]:
-    settings, extra = place.film.settings, place.presets
+def _delivery(place: FilmPlace, settings: Settings, options: Options) -> tuple[Delivery, Codec]:
+    extra = place.presets
     size = frame_size(settings.frame if options.frame is None else options.frame, extra)
     chosen = codec(settings.codec if options.codec is None else options.codec, extra)
     require_frame(chosen, size)
@@ -116,50 +201,6 @@ def _delivery(place: FilmPlace, options: Options) -> tuple[Delivery, Codec]:
         handles=settings.handles,
         zoom=settings.zoom or pace.zoom,
     ), chosen
-
-
-def _look_at_all(
-    photographs: Sequence[Photograph], delivery: Delivery, place: FilmPlace
-) -> tuple[Material, tuple[Refusal, ...]]:
-    """Propose details in every photograph; one that turns out to be damaged is refused, and the rest goes on."""
-
-    def look_at(photograph: Photograph) -> tuple[Rect, ...] | Refusal:
-        try:
-            return _details(photograph, delivery, place)
-        except PhotographError as error:
-            return Refusal(photograph.name, str(error))
-
-    with ThreadPoolExecutor(_LOOKERS) as pool:
-        seen = list(zip(photographs, pool.map(look_at, photographs), strict=True))
-    good = [(photograph, details) for photograph, details in seen if not isinstance(details, Refusal)]
-    material = Material(
-        {photograph.name: photograph for photograph, _ in good},
-        {photograph.name: details for photograph, details in good},
-        {photograph.name: outline for photograph, _ in good if (outline := place.film.still(photograph.name).outline)},
-    )
-    return material, tuple(details for _, details in seen if isinstance(details, Refusal))
-
-
-def _details(photograph: Photograph, delivery: Delivery, place: FilmPlace) -> tuple[Rect, ...]:
-    by_hand = place.film.still(photograph.name)
-    # Also looked at where the details are set by hand: a damaged file is better found now than while rendering.
-    small = small_rgb(photograph, _LOOK_AT, rgb(delivery.matte))
-    if by_hand.details:
-        return tuple(_part_inside(area, photograph.size) for area in by_hand.details)
-    work = box_inside(by_hand.outline) if by_hand.outline else None
-    proposed = propose_details(saliency(small), photograph.size, delivery.frame, work=work)
-    return tuple(detail.rect for detail in proposed)
-
-
-def _part_inside(area: Rect, size: Size) -> Rect:
-    """Return what of an area lies in the picture; where nothing does, the area moved to it, so that numbers stay."""
-    picture = bounds(size)
-    x, y = max(area.x, 0.0), max(area.y, 0.0)
-    width, height = min(area.right, picture.right) - x, min(area.bottom, picture.bottom) - y
-    if min(width, height) > 0:
-        return Rect(x, y, width, height)
-    fitting = Rect(area.x, area.y, min(area.width, picture.width), min(area.height, picture.height))
-    return slide_inside(fitting, picture)
 
 
 def _unlisted(delivery: Delivery, material: Material) -> CutList:
@@ -185,14 +226,22 @@ def _letters(name: str) -> str:
     return "".join(letter for letter in name.casefold() if letter.isalnum())
 
 
-def _meant_for_nobody(place: FilmPlace, slots: CutList, photographs: Iterable[str]) -> Iterator[str]:
+def _soft(material: Material, frame: Size, matches: Sequence[Match]) -> Iterator[str]:
+    """Warn of photographs in the film whose pixels hold less than they promise."""
+    for name in dict.fromkeys(match.file for match in matches if match.file and match.certain):
+        warning = material.softness(name, frame)
+        if warning:
+            yield f"'{name}' is {warning}"
+
+
+def _meant_for_nobody(place: FilmPlace, film: Film, slots: CutList, photographs: Iterable[str]) -> Iterator[str]:
     """Name what was set by hand for slots and photographs that are not there: a slip of the hand, or a recut."""
     file = place.file.name if place.file else ""
     ids, names = {one_form(slot.id) for slot in slots.slots}, {one_form(name) for name in photographs}
-    for slot in place.film.slots:
+    for slot in film.slots:
         if slot not in ids:
             yield f"'{file}', {key_text(('slots', slot), table=True)}: no slot has that name"
-    for still in place.film.stills:
+    for still in film.stills:
         if still not in names:
             yield f"'{file}', {key_text(('stills', still), table=True)}: no photograph has that name"
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,33 +10,37 @@ from typing import Any
 from .cutlist.match import match_all
 from .cutlist.slots import Slot
 from .cutlist.works import Work, WorksList, read_works
-from .errors import OptionError, PhotographError
+from .errors import OptionError
 from .film_place import FilmPlace, film_for
+from .looking import look_at_all
 from .motion.geometry import Size
 from .motion.headroom import Headroom, detail_cm, headroom
+from .plan.material import Material, Seen
 from .presets import frame_size, pacing
 from .stills.folder import Refusal, find_photographs
-from .stills.open import Photograph, small_rgb
-
-_LOOK_AT = 256  # longest side, in pixels, of the version that is decoded to find damage
-_LOOKERS = 2  # photographs looked at side by side; decoding has threads of its own
+from .stills.open import Photograph
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """One photograph: what it is, what it bears, and the smallest detail on the work itself in centimetres."""
+    """One photograph: what it is, what it bears, and the smallest detail on the work itself in centimetres.
+
+    `seen` is what looking at it has found; `soft` warns, in a sentence, of less detail than the pixels promise.
+    """
 
     photograph: Photograph
     room: Headroom
     detail_cm: tuple[float, float] | None
+    seen: Seen | None = None
+    soft: str | None = None
 
     def as_json(self) -> dict[str, Any]:
         """Return the row of `kenburns check --json`."""
         room, needed = self.room, self.room.needed
         return {
             "file": self.photograph.name,
-            "width": room.still.width,
-            "height": room.still.height,
+            "width": self.photograph.photograph_size.width,
+            "height": self.photograph.photograph_size.height,
             "format": self.photograph.format,
             "bits": self.photograph.bits,
             "profile": self.photograph.profile,
@@ -52,7 +55,22 @@ class Verdict:
             },
             "needed": {"width": needed.width, "height": needed.height} if needed else None,
             "reason": room.reason,
+            **(_seen_as_json(self.seen) if self.seen else {}),
+            "warning": self.soft,
         }
+
+
+def _seen_as_json(seen: Seen) -> dict[str, Any]:
+    real = seen.real
+    return {
+        "outline": seen.outline,
+        "outline_confidence": round(seen.confidence, 4),
+        "effective_scale": round(real.scale, 4),
+        "detail_class": real.detail_class,
+        "detail_causes": list(real.causes),
+        "jpeg_quality": real.quality.value if real.quality else None,
+        "noise": round(real.noise, 2),
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +84,7 @@ class Check:
 
     @property
     def needs_attention(self) -> bool:
-        """Whether a photograph falls short or cannot be read."""
+        """Whether a photograph falls short or cannot be read. Real detail is an estimate, and only warned of."""
         return bool(self.refused) or any(verdict.room.verdict != "good" for verdict in self.verdicts)
 
     def as_json(self) -> dict[str, Any]:
@@ -93,37 +111,23 @@ def check(target: Path | str, *, frame: str | None = None, zoom: float | None = 
     if not 1 <= asked <= 100:
         raise OptionError(f"--zoom: a zoom is a number from 1 (the picture fills the frame) to 100, not {asked:g}")
     found, refused = find_photographs(place.photographs, [place.out])
-    photographs, damaged = sound(found)
-    return Check(size, asked, judge(photographs, size, asked, works_of(place).works), (*refused, *damaged))
+    looked = look_at_all(found, size, place.film)
+    verdicts = judge(looked.material, size, asked, works_of(place).works)
+    return Check(size, asked, verdicts, (*refused, *looked.refused))
 
 
-def sound(photographs: Sequence[Photograph]) -> tuple[tuple[Photograph, ...], tuple[Refusal, ...]]:
-    """Return the photographs whose pixels can be read to the end, and a refusal for each of the others."""
-
-    def fault(photograph: Photograph) -> str | None:
-        try:
-            small_rgb(photograph, _LOOK_AT)
-        except PhotographError as error:
-            return str(error)
-        return None
-
-    with ThreadPoolExecutor(_LOOKERS) as pool:
-        faults = list(zip(photographs, pool.map(fault, photographs), strict=True))
-    return (
-        tuple(photograph for photograph, reason in faults if reason is None),
-        tuple(Refusal(photograph.name, reason) for photograph, reason in faults if reason is not None),
-    )
-
-
-def judge(photographs: Sequence[Photograph], frame: Size, zoom: float, works: Sequence[Work]) -> tuple[Verdict, ...]:
+def judge(material: Material, frame: Size, zoom: float, works: Sequence[Work]) -> tuple[Verdict, ...]:
     """Return the verdict on each photograph; `works` gives the real size of those that it names."""
-    sized = _sizes(photographs, works)
-    verdicts = []
-    for photograph in photographs:
-        room = headroom(photograph.size, frame, zoom)
-        size = sized.get(photograph.name)
-        verdicts.append(Verdict(photograph, room, detail_cm(room, *size) if size else None))
-    return tuple(verdicts)
+    sized = _sizes(list(material.photographs), works)
+    return tuple(_verdict(name, material, frame, zoom, sized.get(name)) for name in material.photographs)
+
+
+def _verdict(name: str, material: Material, frame: Size, zoom: float, size_cm: tuple[float, float] | None) -> Verdict:
+    photograph, seen = material.photographs[name], material.seen.get(name)
+    room = headroom(photograph.size, frame, zoom, material.shown(name))
+    return Verdict(
+        photograph, room, detail_cm(room, *size_cm) if size_cm else None, seen, material.softness(name, frame)
+    )
 
 
 def works_of(place: FilmPlace) -> WorksList:
@@ -131,9 +135,8 @@ def works_of(place: FilmPlace) -> WorksList:
     return read_works(place.works) if place.works else WorksList((), (), {}, ())
 
 
-def _sizes(photographs: Sequence[Photograph], works: Sequence[Work]) -> dict[str, tuple[float, float]]:
+def _sizes(names: Sequence[str], works: Sequence[Work]) -> dict[str, tuple[float, float]]:
     """Return width and height in cm of the works that are certainly on these photographs."""
-    names = [photograph.name for photograph in photographs]
     sized = [work for work in works if work.width_cm and work.height_cm]
     matches = match_all([Slot("", 0, 1, work.title, still=work.file) for work in sized], names, works)
     return {

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 
 from rich import box
 from rich.console import Console
@@ -11,13 +12,21 @@ from rich.markup import escape
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn, TimeRemainingColumn
 from rich.table import Table
 
+from .deliver.details_sheet import headroom_of, work_in_words
+from .foresight import Foresight
 from .job import Outcome
+from .motion.geometry import Size
 from .plan.document import Plan
+from .plan.recut import Recut
+from .proposals import Proposals
 from .render.schedule import Progress as Report
 from .resolution import Check, Verdict
+from .stills.details import Detail
+from .stills.open import Photograph
 
 _NAME = 24  # columns a file name has at least
 _WIDTH = 110  # columns where the output is no terminal
+_MOST_NAMED = 12  # slots named in one line of a summary
 _MOST_BARS = 8  # finished bars beyond this scroll away, so that the running one stays in sight
 
 
@@ -56,6 +65,8 @@ def print_check(check: Check) -> None:
     for verdict in check.verdicts:
         table.add_row(*_row(verdict))
     _out().print(table)
+    soft = tuple(f"{verdict.photograph.name}: {verdict.soft}" for verdict in check.verdicts if verdict.soft)
+    _print_list("Less detail than pixels", soft)
     _print_list("Unreadable", tuple(refusal.reason for refusal in check.refused))
 
 
@@ -67,9 +78,68 @@ def _row(verdict: Verdict) -> tuple[str, ...]:
         str(room.still),
         f"{room.largest_zoom:.2f}",
         detail + (f"\n{cm[0]:.1f} × {cm[1]:.1f} cm" if cm else ""),
-        room.verdict,
+        room.verdict + (f"\n{verdict.seen.real.detail_class}" if verdict.soft and verdict.seen else ""),
         str(room.needed) if room.needed else "",
     )
+
+
+def print_details(proposed: Proposals, page: Path) -> None:
+    """Print every photograph's details as a table, and where they are drawn."""
+    table = Table(box=box.SIMPLE, title=f"{proposed.frame} px frame", title_justify="left")
+    table.add_column("photograph", overflow="fold", min_width=_NAME)
+    table.add_column("work, and real detail", overflow="fold", min_width=_NAME)
+    table.add_column("detail", no_wrap=True)
+    table.add_column("px", justify="right", no_wrap=True)
+    table.add_column("score", justify="right", no_wrap=True)
+    table.add_column("headroom", justify="right", no_wrap=True)
+    for name, photograph in proposed.material.photographs.items():
+        for row in _detail_rows(name, photograph, proposed):
+            table.add_row(*row)
+    _out().print(table)
+    _print_list("Worth knowing", proposed.remarks)
+    _print_list("Unreadable", tuple(refusal.reason for refusal in proposed.refused))
+    _out().print(f"Drawn: {escape(str(page))}", soft_wrap=True)
+
+
+def _detail_rows(name: str, photograph: Photograph, proposed: Proposals) -> Iterator[tuple[str, ...]]:
+    seen = proposed.material.seen[name]
+    work = work_in_words(seen, photograph).removeprefix("work: ")
+    rows = [_detail_row(number, detail, proposed.frame) for number, detail in enumerate(seen.details, start=1)]
+    columns = zip(*(rows or [("none fits", "", "", "")]), strict=True)
+    yield (escape(name), f"{work}\ndetail: {seen.real.detail_class}", *("\n".join(column) for column in columns))
+
+
+def _detail_row(number: int, detail: Detail, frame: Size) -> tuple[str, str, str, str]:
+    size = f"{detail.rect.width:.0f}×{detail.rect.height:.0f}"
+    return f"{number} {detail.reason}", size, f"{detail.score:.2f}", f"{headroom_of(detail, frame):.2f}×"
+
+
+def print_foresight(foreseen: Sequence[Foresight], *, to_error: bool) -> None:
+    """Say, before anything is made, what a new cut has changed and how many files each delivery needs."""
+    screen = _console(to_error=to_error)
+    for one in foreseen:
+        if one.recut is not None and one.due:
+            screen.print(f"Since the last run, in '{escape(str(one.out))}':", soft_wrap=True)
+            for words, slots in _became(one.recut):
+                screen.print(f"  {words}: {escape(_some(slots))}", soft_wrap=True)
+        screen.print(f"{_count(len(one.due), 'file')} to make, of {_count(len(one.plan.slots), 'slot')}")
+
+
+def _became(recut: Recut) -> Iterator[tuple[str, tuple[str, ...]]]:
+    told = (
+        ("unchanged", recut.same),
+        ("only moved, nothing to make", recut.moved),
+        ("another length, timed anew", recut.retimed),
+        ("changed", recut.changed),
+        ("new", recut.new),
+        ("gone, their files go to the retired folder", recut.gone),
+    )
+    yield from ((f"{len(slots)} {words}", slots) for words, slots in told if slots)
+
+
+def _some(slots: Sequence[str]) -> str:
+    shown = ", ".join(slots[:_MOST_NAMED])
+    return f"{shown} and {len(slots) - _MOST_NAMED} more" if len(slots) > _MOST_NAMED else shown
 
 
 def print_outcome(outcome: Outcome) -> None:
@@ -82,6 +152,8 @@ def print_outcome(outcome: Outcome) -> None:
         f"{len(outcome.rendered)} made now, {len(outcome.unchanged)} unchanged",
         soft_wrap=True,
     )
+    for other in outcome.others:
+        print_outcome(other)
     _print_list("Worth knowing", outcome.remarks)
     _print_list("Needs attention", outcome.attention)
     out.print(f"Contact sheet: {escape(str(outcome.out / 'sheet.html'))}", soft_wrap=True)

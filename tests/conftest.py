@@ -52,12 +52,15 @@ def decode() -> Callable[[Path], Decoded]:
 
 @pytest.fixture(scope="session")
 def photograph() -> Callable[..., Path]:
-    """Draw a photograph of soft coloured fields, from a seed, into a file; its folders are made."""
+    """Draw a photograph of soft coloured fields with a grain, from a seed, into a file; its folders are made."""
 
     def draw(path: Path, width: int, height: int, seed: int = 0) -> Path:
         path.parent.mkdir(parents=True, exist_ok=True)
-        fields = np.random.default_rng(seed).integers(0, 256, (5, 7, 3), dtype=np.uint8)
-        Image.fromarray(fields).resize((width, height), Image.Resampling.BICUBIC).save(path)
+        rng = np.random.default_rng(seed)
+        fields = Image.fromarray(rng.integers(0, 256, (5, 7, 3), dtype=np.uint8))
+        smooth = np.asarray(fields.resize((width, height), Image.Resampling.BICUBIC), np.int16)
+        grain = rng.normal(0, 14, (height, width, 1)).astype(np.int16)  # as much detail as there are pixels
+        Image.fromarray(np.clip(smooth + grain, 0, 255).astype(np.uint8)).save(path)
         return path
 
     return draw

@@ -19,12 +19,13 @@ from ..motion.geometry import Rect, Size
 from ..motion.headroom import Headroom
 from ..motion.timebase import format_timecode
 from ..plan.document import Plan, PlannedSlot
-from ..plan.join import Material
+from ..plan.material import Material
 from ..plan.views import slot_path
 from ..render.files import write_whole
 from ..stills.folder import Refusal
-from ..stills.open import Photograph, small_rgb
-from .sheet import RefusedFile, Sheet, SheetEntry, UnusedStill
+from ..stills.open import Photograph
+from ..stills.small import small_rgb
+from .sheet import Outline, RefusedFile, Sheet, SheetEntry, UnusedStill
 from .sheet_page import sheet_page
 from .sheet_picture import sheet_picture
 
@@ -42,17 +43,19 @@ def sheet_fingerprint(plan: Plan, material: Material, rooms: Mapping[str, Headro
     verdicts = {name: (room.verdict, room.reason) for name, room in rooms.items()}
     contents = {name: photograph.sha256 for name, photograph in material.photographs.items()}
     details = {name: [astuple(rect) for rect in rects] for name, rects in material.details.items()}
+    works = {name: material.outlines.get(name) for name in material.photographs}
+    soft = {name: material.softness(name, plan.frame.size) for name in material.photographs}
     reasons = [(refusal.name, refusal.reason) for refusal in refused]
-    shown = [plan.model_dump(mode="json"), contents, details, verdicts, reasons]
+    shown = [plan.model_dump(mode="json"), contents, details, works, soft, verdicts, reasons]
     return hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()
 
 
-def write_sheet(sheet: Sheet, out: Path) -> None:
-    """Write sheet.html and sheet.png, each whole or not at all."""
-    write_whole(out / "sheet.html", sheet_page(sheet).encode())
+def write_sheet(sheet: Sheet, out: Path, names: tuple[str, str] = SHEET_FILES) -> None:
+    """Write a sheet as a page and as a picture, each whole or not at all."""
+    write_whole(out / names[0], sheet_page(sheet).encode())
     png = io.BytesIO()
     sheet_picture(sheet).save(png, format="PNG", optimize=False, compress_level=6)
-    write_whole(out / "sheet.png", png.getvalue())
+    write_whole(out / names[1], png.getvalue())
 
 
 def film_sheet(plan: Plan, material: Material, rooms: Mapping[str, Headroom], refused: Sequence[Refusal]) -> Sheet:
@@ -142,10 +145,20 @@ def _entry(
         shot=_moves(slot),
         still_name=still.file if still else "",
         verdict=room.verdict if room else "missing",
-        remark=" · ".join(filter(None, (*(note for shot in slot.shots for note in shot.notes), slot.note))),
+        remark=" · ".join(
+            filter(
+                None,
+                (
+                    *(note for shot in slot.shots for note in shot.notes),
+                    material.softness(still.file, plan.frame.size) if still else None,
+                    slot.note,
+                ),
+            )
+        ),
         credit=slot.credit,
         picture=stills.picture(still.file) if still else None,
         details=_details(still.file, still.size, material) if still else (),
+        outline=_outline(still.file, still.size, material) if still else None,
         frames=_frames(slot, plan, stills),
         flags=slot.flags,
         card=slot.kind == "card",
@@ -161,6 +174,13 @@ def _details(name: str, size: Size, material: Material) -> tuple[tuple[float, fl
         (rect.x / size.width, rect.y / size.height, rect.width / size.width, rect.height / size.height)
         for rect in material.details.get(name, ())
     )
+
+
+def _outline(name: str, size: Size, material: Material) -> Outline | None:
+    corners = material.outlines.get(name)
+    if corners is None:
+        return None
+    return tuple((min(max(x / size.width, 0), 1), min(max(y / size.height, 0), 1)) for x, y in corners)
 
 
 def _frames(slot: PlannedSlot, plan: Plan, stills: _Stills) -> tuple[Picture, ...]:

@@ -101,7 +101,7 @@ def fingerprint(slot: PlannedSlot, plan: Plan, codec: Codec, look: Look) -> str:
         "shutter": plan.shutter,
         "codec": codec.model_dump(mode="json", exclude={"summary"}),
         "frames": slot.frames,
-        "still": slot.still.sha256 if slot.still else None,
+        "still": (slot.still.sha256, slot.still.corners) if slot.still else None,
         "shots": [shot.model_dump(exclude={"notes"}) for shot in slot.shots],
         "card": (slot.card.model_dump(), _plain(look)) if slot.card else None,
     }

@@ -82,13 +82,12 @@ def _entry(index: int, entry: SheetEntry) -> str:
 
 
 def _words(entry: SheetEntry) -> str:
-    tone = "" if entry.verdict == "good" else "call"
     facts = (entry.timecode, entry.length, entry.shot, entry.still_name, entry.credit)
     return "".join(
         (
             _element("h2", entry.slot),
             _verdict(entry.verdict),
-            _element("p", entry.remark, tone),
+            _element("p", entry.remark),
             *(_element("p", flag, "call") for flag in entry.flags),
             _element("p", entry.title),
             f'<div class="facts">{"".join(_element("p", fact) for fact in facts)}</div>',

@@ -46,7 +46,7 @@ def entry_tile(entry: SheetEntry, width: int) -> Image.Image:
             block(entry.title, scale.text, INK, width),
             block(_joined(entry.timecode, entry.length, entry.shot), scale.text, QUIET, width),
             block(_joined(entry.still_name, entry.credit), scale.text, QUIET, width),
-            block(entry.remark, scale.text, colour_of(entry.verdict), width),
+            block(entry.remark, scale.text, INK, width),
             *(block(flag, scale.text, CALL, width) for flag in entry.flags),
         ],
         width,

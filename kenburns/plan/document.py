@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 
 from ..errors import PlanFileError
 from ..motion import path as motion
-from ..motion.geometry import Rect, Size
+from ..motion.geometry import Corners, Rect, Size
 
 
 class Entry(BaseModel):
@@ -85,7 +85,10 @@ class PlannedShot(Entry):
 
 
 class PlannedStill(Entry):
-    """The photograph of a slot: name in the folder, content hash, oriented size, and how it was found."""
+    """The photograph of a slot: name in the folder, content hash, oriented size, and how it was found.
+
+    Of a work squared up from its `corners` in the photograph, the size is the work's.
+    """
 
     file: str
     sha256: str
@@ -93,6 +96,7 @@ class PlannedStill(Entry):
     height: int = Field(ge=1)
     matched_by: str
     score: float = Field(ge=0, le=100)
+    corners: Corners | None = None
 
     @property
     def size(self) -> Size:

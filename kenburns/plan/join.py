@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 
@@ -11,7 +11,7 @@ from ..cutlist.match import Match
 from ..cutlist.slots import CutList, Slot
 from ..errors import ShotError
 from ..film import Film, SlotEdit, StillEdit
-from ..motion.geometry import Corners, Rect, Size, bounds, box_around, common
+from ..motion.geometry import Rect, Size, bounds, box_around
 from ..motion.headroom import headroom
 from ..motion.path import speed_limit
 from ..motion.shots import Pace, parse_kind, plan_shots, shot_kinds_for
@@ -20,6 +20,7 @@ from ..presets import Pacing
 from ..stills.open import Photograph
 from .choose import CUT, choose_kind
 from .document import Plan, PlannedCard, PlannedFrame, PlannedShot, PlannedSlot, PlannedStill
+from .material import Material
 
 _FILLING = ("hold", "pan", "tilt")
 
@@ -39,28 +40,6 @@ class Delivery:
     kernel: str
     handles: int
     zoom: float
-
-
-@dataclass(frozen=True, slots=True)
-class Material:
-    """What there is to show, by file name: photographs; each one's details; and where in it the work lies.
-
-    Details and outlines are those set by hand, or else those found; no outline where the work is the whole picture.
-    """
-
-    photographs: Mapping[str, Photograph]
-    details: Mapping[str, Sequence[Rect]]
-    outlines: Mapping[str, Corners] = field(default_factory=dict)
-
-    def work(self, name: str) -> Rect | None:
-        """Return the box around the work in a photograph, in pixels; None where the work is the whole picture."""
-        outline = self.outlines.get(name)
-        return common(box_around(outline), bounds(self.photographs[name].size)) if outline else None
-
-    def shown(self, name: str) -> Size:
-        """Return the size in whole pixels of what a photograph has to show: the work, or all of it."""
-        work = self.work(name)
-        return self.photographs[name].size if work is None else Size(int(work.width) or 1, int(work.height) or 1)
 
 
 def plan_film(
@@ -193,6 +172,7 @@ def _clip(
         height=photograph.size.height,
         matched_by=match.by,
         score=match.score,
+        corners=photograph.corners,
     )
     return slot.model_copy(
         update={

@@ -78,6 +78,11 @@ def _label(wanted: str) -> str:
     return " ".join(one_form(wanted).casefold().split())
 
 
+def renamed(were: Mapping[str, PlannedSlot]) -> dict[str, str]:
+    """Return the new ids of slots whose id is another now, by the old ones."""
+    return {was.slot: slot for slot, was in were.items() if was.slot != slot}
+
+
 def decided_moves(were: Mapping[str, PlannedSlot], stills: Mapping[str, str]) -> dict[str, str]:
     """Return the moves that slots keep: of those whose photograph (its file, by slot id in `stills`) is the same."""
     return {
@@ -96,7 +101,7 @@ def recut(before: Plan, now: Plan, were: Mapping[str, PlannedSlot], due: Collect
     return Recut(
         **{kind: tuple(slots) for kind, slots in kinds.items()},
         gone=tuple(slot.slot for slot in before.slots if slot.slot not in known),
-        renamed={was.slot: slot for slot, was in were.items() if was.slot != slot},
+        renamed=renamed(were),
     )
 
 

@@ -77,7 +77,7 @@ def decoding(name: str) -> Iterator[None]:
 def _words(error: Exception) -> str:
     if isinstance(error, pyvips.Error):
         lines = [line.strip() for line in str(error.detail or error.message).splitlines() if line.strip()]
-        return lines[0] if lines else "no reason given"
+        return lines[-1] if lines else "no reason given"  # earlier ones may be left over from another file
     return getattr(error, "strerror", None) or str(error) or type(error).__name__
 
 

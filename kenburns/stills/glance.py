@@ -5,7 +5,7 @@ Both come from one decoding, from top to bottom, so that looking costs little mo
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import cast
 
@@ -19,6 +19,8 @@ from .open import MATTE, Photograph, Pixels, eight_bits, open_pixels
 
 Picture = NDArray[np.uint8]
 
+Places = Callable[[Size], Sequence[Rect]]
+
 _STRIP = 1 << 21  # samples of a strip, about
 
 
@@ -31,29 +33,31 @@ class Glance:
 
 
 def glance(
-    photograph: Photograph, longest: int, places: Sequence[Rect] = (), matte: tuple[int, int, int] = MATTE
+    photograph: Photograph, longest: int, places: Places | None = None, matte: tuple[int, int, int] = MATTE
 ) -> Glance:
-    """Return a version at most `longest` px on its longer side, never enlarged, and the patches at `places`.
+    """Return a version at most `longest` px on its longer side, never enlarged, and patches at full size.
 
-    All are sRGB of 8 bits. `places` are rectangles in whole pixels of the picture as it is stored, before it is turned
-    upright. The small version may cover up to one of its pixels more than the picture at the right and at the bottom.
+    All are sRGB of 8 bits. `places` says from the size of the picture as it is stored, before it is turned upright,
+    which rectangles of whole pixels the patches are; none by default. Of a squared-up work the whole photograph is
+    looked at. The small version may cover up to one of its pixels more than the picture at the right and at the bottom.
     ValueError for a place outside the picture, PhotographError where the file is damaged.
     """
     pixels = open_pixels(photograph, matte)
     stored = Size(pixels.header.width, pixels.header.height)
-    for place in places:
+    rects = places(stored) if places else ()
+    for place in rects:
         if not place.within(Rect(0, 0, stored.width, stored.height)):
             raise ValueError(f"{place} is not inside {stored}")
     step = max(max(stored.width, stored.height) // longest, 1)
-    cuts = [_Cut(place, pixels) for place in places]
+    cuts = [_Cut(place, pixels) for place in rects]
     rows = []
     for top, strip in _strips(pixels, step):
         rows.append(_reduced(_laid(pixels, strip), step))
         for cut in cuts:
             cut.take(top, strip)
-    small = _at_most(np.concatenate(rows), longest)
+    small = _at_most(_stacked(rows), longest)
     colour = small if pixels.header.has_alpha else pixels.three_bands(small)
-    return Glance(pixels.upright(eight_bits(colour)), tuple(cut.picture() for cut in cuts))
+    return Glance(eight_bits(pixels.upright(colour)), tuple(cut.picture() for cut in cuts))
 
 
 def _strips(pixels: Pixels, step: int) -> Iterator[tuple[int, Samples]]:
@@ -89,6 +93,10 @@ def _resized(picture: Samples, width: int, height: int) -> Samples:
     return cast(Samples, small.reshape(height, width, -1))
 
 
+def _stacked(parts: list[Samples]) -> Samples:
+    return cast(Samples, np.concatenate(parts))
+
+
 class _Cut:
     """One patch, gathered from the strips that run through it."""
 
@@ -104,4 +112,4 @@ class _Cut:
             self._parts.append(strip[first:last, self._left : self._right].copy())
 
     def picture(self) -> Picture:
-        return eight_bits(self._pixels.three_bands(np.concatenate(self._parts)))
+        return eight_bits(self._pixels.three_bands(_stacked(self._parts)))

@@ -8,25 +8,27 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
 from ..errors import PhotographError
-from ..motion.geometry import Size
+from ..motion.geometry import Corners, Size
 from .convert import to_srgb
 from .decode import Header, decoding, load, read_header
 from .formats import FORMATS_IN_WORDS, HEAD_BYTES, sniff
 from .littlecms import Intent, Samples
 from .profile import Route, route_for
+from .squaring import square_up, squaring
 from .tiff_tags import read_tiff_tags
 
 MAX_PIXELS = 1_500_000_000
 MAX_SIDE = 100_000
+MAX_SQUARED = 300_000_000
 MATTE = (22, 22, 22)
 
 # Raw sensor data travels in TIFF's clothes, with a small preview as the first picture.
@@ -46,7 +48,8 @@ class Photograph:
     """One usable photograph file.
 
     `name` is how it is listed (posix path relative to its folder), `size` the oriented size in pixels, `bits` a
-    sample's depth, `profile` the colour profile in words, `sha256` the file's content as hex.
+    sample's depth, `profile` the colour profile in words, `sha256` the file's content as hex. Of a work squared up
+    from its `corners` in the upright photograph, `size` is that of the work and `taken` that of the photograph.
     """
 
     path: Path
@@ -56,6 +59,22 @@ class Photograph:
     bits: int
     profile: str
     sha256: str
+    corners: Corners | None = None
+    taken: Size | None = None
+
+    @property
+    def photograph_size(self) -> Size:
+        """Oriented size of the photograph itself."""
+        return self.taken or self.size
+
+
+def squared_up(photograph: Photograph, corners: Corners) -> Photograph:
+    """Return the work at `corners` (pixels of the upright photograph) as a photograph of its own, squared up.
+
+    Nothing is enlarged by that, so its size is the pixels that are there. Raises ValueError unless the corners make a
+    convex quadrangle, clockwise from top left.
+    """
+    return replace(photograph, size=squaring(corners).size, corners=corners, taken=photograph.photograph_size)
 
 
 def inspect(path: Path, name: str | None = None) -> Photograph:
@@ -158,7 +177,23 @@ class Pixels:
             or y + height > self.size.height
         ):
             raise ValueError(f"{width}x{height}+{x}+{y} in strips of {rows} rows is not inside {self.size}")
-        return self._read(x, y, width, height, rows)
+        corners = self.photograph.corners
+        if corners is None:
+            return self._read(x, y, width, height, rows)
+        return _in_strips(self._squared(corners)[y : y + height, x : x + width], y, rows)
+
+    def _squared(self, corners: Corners) -> Samples:
+        """Return the whole squared-up work: a homography needs the photograph whole."""
+        taken = self.photograph.photograph_size
+        if taken.width * taken.height > MAX_SQUARED:
+            raise PhotographError(
+                f"'{self.photograph.name}' is {taken.width}×{taken.height} px, and at most {MAX_SQUARED / 1e6:g} "
+                "megapixels are squared up; take out square_up, or give the work squared up in a picture editor"
+            )
+        whole = np.empty((taken.height, taken.width, 3), self.dtype)
+        for top, strip in self._read(0, 0, taken.width, taken.height, 256):
+            whole[top : top + len(strip)] = strip
+        return square_up(whole, squaring(corners))
 
     def _read(self, x: int, y: int, width: int, height: int, rows: int) -> Iterator[tuple[int, Samples]]:
         with decoding(self.photograph.name):
@@ -213,13 +248,18 @@ class Pixels:
         return picture
 
 
+def _in_strips(picture: Samples, first: int, rows: int) -> Iterator[tuple[int, Samples]]:
+    for top in range(0, len(picture), rows):
+        yield first + top, picture[top : top + rows]
+
+
 def _turned(stored: Samples, orientation: int) -> Samples:
     picture = stored.swapaxes(0, 1) if orientation >= 5 else stored
     if orientation in (3, 4, 7, 8):
         picture = picture[::-1]
     if orientation in (2, 3, 6, 7):
         picture = picture[:, ::-1]
-    return np.ascontiguousarray(picture)
+    return cast(Samples, np.ascontiguousarray(picture))
 
 
 def _fetch(region: pyvips.Region, image: pyvips.Image, area: tuple[int, int, int, int]) -> Samples:
@@ -249,41 +289,10 @@ def open_pixels(photograph: Photograph, matte: tuple[int, int, int] = MATTE, int
     """
     with decoding(photograph.name):
         header = read_header(photograph.path, photograph.format)
-    if _upright(header) != photograph.size:
-        raise PhotographError(f"'{photograph.name}' was {photograph.size} px and is now {_upright(header)}; run again")
+    if _upright(header) != photograph.photograph_size:
+        was = photograph.photograph_size
+        raise PhotographError(f"'{photograph.name}' was {was} px and is now {_upright(header)}; run again")
     return Pixels(photograph, matte, header, _route(header), intent)
-
-
-def small_rgb(
-    photograph: Photograph, longest: int, matte: tuple[int, int, int] = MATTE, intent: Intent = "relative"
-) -> NDArray[np.uint8]:
-    """Return the whole picture, shape (h, w, 3), its longer side at most `longest` px and never enlarged.
-
-    Raises ValueError for `longest` < 1 and PhotographError where the file is damaged.
-    """
-    if longest < 1:
-        raise ValueError(f"the longer side is at least 1 px, not {longest}")
-    pixels = open_pixels(photograph, matte, intent)
-    with decoding(photograph.name):
-        small = _reduced(pixels, longest)
-        return eight_bits(pixels.three_bands(small.numpy().reshape(small.height, small.width, small.bands)))
-
-
-def _reduced(pixels: Pixels, longest: int) -> pyvips.Image:
-    header, photograph = pixels.header, pixels.photograph
-    ratio = min(1.0, longest / max(header.width, header.height))
-    # Half of the reduction is left to the good filter: JPEG's own is a plain box.
-    shrink = next((step for step in (8, 4, 2) if step * ratio <= 0.5), 1)
-    image = load(photograph.path, photograph.format, header, in_order=True, shrink=shrink)
-    width, height = (max(1, round(side * ratio)) for side in (header.width, header.height))
-    small = _resized(image, width, height, header.has_alpha) if ratio < 1 else image
-    return small.copy_memory().autorot()
-
-
-def _resized(image: pyvips.Image, width: int, height: int, has_alpha: bool) -> pyvips.Image:
-    source = image.premultiply() if has_alpha else image
-    small = source.resize(width / image.width, vscale=height / image.height)
-    return small.unpremultiply().cast(image.format).copy(interpretation=image.interpretation) if has_alpha else small
 
 
 def eight_bits(samples: Samples) -> NDArray[np.uint8]:

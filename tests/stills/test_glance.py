@@ -56,7 +56,7 @@ def test_patches_are_parts_of_the_stored_picture_at_full_size(tmp_path: Path) ->
     picture = noise(2100, 1100)
     path = saved(tmp_path / "a.png", picture, 6)
     places = [Rect(0, 0, 16, 16), Rect(1000, 1890, 100, 210), Rect(500, 1000, 64, 64)]
-    for place, patch in zip(places, glance(inspect(path), 256, places).patches, strict=True):
+    for place, patch in zip(places, glance(inspect(path), 256, lambda _size: places).patches, strict=True):
         x, y, w, h = (int(side) for side in (place.x, place.y, place.width, place.height))
         assert np.array_equal(patch, picture[y : y + h, x : x + w])
 
@@ -73,7 +73,7 @@ def test_transparent_parts_show_the_matte_in_both(tmp_path: Path) -> None:
     picture = np.zeros((64, 64, 4), np.uint8)
     picture[:, 32:] = (200, 100, 50, 255)
     Image.fromarray(picture).save(tmp_path / "a.png")
-    seen = glance(inspect(tmp_path / "a.png"), 32, [Rect(0, 0, 8, 8)], matte=(10, 20, 30))
+    seen = glance(inspect(tmp_path / "a.png"), 32, lambda _size: [Rect(0, 0, 8, 8)], matte=(10, 20, 30))
     assert seen.small[0, 0].tolist() == [10, 20, 30]
     assert seen.small[0, -1].tolist() == [200, 100, 50]
     assert (seen.patches[0] == (10, 20, 30)).all()
@@ -86,7 +86,7 @@ def test_sides_that_are_no_multiple_repeat_their_last_pixels(tmp_path: Path) -> 
 
 def test_a_place_outside_the_picture_is_the_callers_mistake(tmp_path: Path) -> None:
     with pytest.raises(ValueError, match="not inside 40x30"):
-        glance(inspect(saved(tmp_path / "a.png", noise(30, 40))), 40, [Rect(30, 0, 20, 20)])
+        glance(inspect(saved(tmp_path / "a.png", noise(30, 40))), 40, lambda _size: [Rect(30, 0, 20, 20)])
 
 
 def test_a_cut_off_file_is_told_of(tmp_path: Path) -> None:

@@ -13,7 +13,8 @@ import tifffile
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
-from kenburns.stills.open import inspect, open_pixels, small_rgb
+from kenburns.stills.open import inspect, open_pixels
+from kenburns.stills.small import small_rgb
 from kenburns.stills.profile import UNREADABLE
 
 with warnings.catch_warnings():

@@ -15,7 +15,8 @@ from PIL import Image
 
 from kenburns.errors import PhotographError
 from kenburns.stills.formats import sniff
-from kenburns.stills.open import MAX_PIXELS, MAX_SIDE, inspect, open_pixels, small_rgb
+from kenburns.stills.open import MAX_PIXELS, MAX_SIDE, inspect, open_pixels
+from kenburns.stills.small import small_rgb
 
 
 def claiming(width: int, height: int) -> bytes:

@@ -1,0 +1,146 @@
+"""Every photograph of a film looked at once: what of it is the work, how much of it is real, where to go closer.
+
+What was set by hand is followed and never proposed anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .cards.look import rgb
+from .errors import PhotographError
+from .film import Film, StillEdit
+from .motion.geometry import Corners, Rect, Size, bounds, box_inside, common, slide_inside
+from .plan.material import Material, Seen
+from .stills.artwork import CONFIDENT, Outline, find_work
+from .stills.compression import jpeg_quality
+from .stills.details import Detail, propose_details
+from .stills.faces import find_faces
+from .stills.folder import Refusal
+from .stills.glance import glance
+from .stills.open import Photograph, squared_up
+from .stills.patches import patch_places
+from .stills.saliency import saliency
+from .stills.sharpness import real_detail
+from .stills.small import squared_up_small
+from .stills.writing import find_writing
+
+LONGEST = 1024
+"""Longest side, in pixels, of the version on which work and details are looked for."""
+
+BY_HAND = "set by hand"
+"""The reason of a detail that a person chose."""
+
+Picture = NDArray[np.uint8]
+
+_LOOKERS = 2  # photographs looked at side by side; decoding has threads of its own
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """The photographs that can be used with what is known of each, those that cannot, and remarks."""
+
+    material: Material
+    refused: tuple[Refusal, ...]
+    remarks: tuple[str, ...]
+
+
+def look_at_all(photographs: Sequence[Photograph], frame: Size, film: Film) -> Looked:
+    """Look at every photograph, for details that fill `frame`; one that turns out to be damaged is refused."""
+    matte = rgb(film.settings.matte)
+
+    def look(photograph: Photograph) -> tuple[Photograph, Seen] | Refusal:
+        try:
+            return _look(photograph, frame, film.still(photograph.name), matte)
+        except PhotographError as error:
+            return Refusal(photograph.name, str(error))
+
+    with ThreadPoolExecutor(_LOOKERS) as pool:
+        found = list(pool.map(look, photographs))
+    good = [both for both in found if not isinstance(both, Refusal)]
+    return Looked(
+        _material(good),
+        tuple(both for both in found if isinstance(both, Refusal)),
+        tuple(remark for photograph, _ in good for remark in _remarks(photograph, film)),
+    )
+
+
+def _material(good: Sequence[tuple[Photograph, Seen]]) -> Material:
+    return Material(
+        {photograph.name: photograph for photograph, _ in good},
+        {photograph.name: tuple(detail.rect for detail in seen.details) for photograph, seen in good},
+        {photograph.name: outline for photograph, seen in good if (outline := _sure(photograph, seen))},
+        {photograph.name: seen for photograph, seen in good},
+    )
+
+
+def _sure(photograph: Photograph, seen: Seen) -> Corners | None:
+    """Return the outline to keep to, in pixels of what is shown: none of a work that was squared up."""
+    return seen.outline if seen.confidence >= CONFIDENT and photograph.corners is None else None
+
+
+def _look(photograph: Photograph, frame: Size, hand: StillEdit, matte: tuple[int, int, int]) -> tuple[Photograph, Seen]:
+    # Also looked at where all is set by hand: a damaged file is better found now than while rendering.
+    seen = glance(photograph, LONGEST, patch_places, matte)
+    real = real_detail(seen.patches, jpeg_quality(photograph.path) if photograph.format == "JPEG" else None)
+    small = seen.small
+    scale = photograph.size.width / small.shape[1], photograph.size.height / small.shape[0]
+    outline = Outline(hand.outline, 1.0, "rectangle") if hand.outline else _scaled(find_work(small), scale)
+    sure = outline.corners if outline.confidence >= CONFIDENT else None
+    if hand.square_up and sure:
+        photograph = squared_up(photograph, sure)
+        small, sure = squared_up_small(small, photograph, LONGEST), None
+    details = _details(small, photograph, frame, hand, sure)
+    return photograph, Seen(outline.corners, outline.confidence, real, details)
+
+
+def _scaled(outline: Outline, scale: tuple[float, float]) -> Outline:
+    if outline.corners is None:
+        return outline
+    a, b, c, d = ((x * scale[0], y * scale[1]) for x, y in outline.corners)
+    return Outline((a, b, c, d), outline.confidence, outline.kind)
+
+
+def _details(
+    small: Picture, photograph: Photograph, frame: Size, hand: StillEdit, outline: Corners | None
+) -> tuple[Detail, ...]:
+    if hand.details:
+        return tuple(Detail(_part_inside(area, photograph.size), 1.0, BY_HAND) for area in hand.details)
+    faces = find_faces(small)
+    return propose_details(
+        saliency(small, faces=faces),
+        photograph.size,
+        frame,
+        work=box_inside(outline) if outline else None,
+        rgb=small,
+        faces=[_onto(face.rect, small, photograph.size) for face in faces],
+        writing=[_onto(line.rect, small, photograph.size) for line in find_writing(small)],
+    )
+
+
+def _onto(rect: Rect, small: Picture, size: Size) -> Rect:
+    """Return a rectangle of the small version in pixels of the photograph."""
+    across, down = size.width / small.shape[1], size.height / small.shape[0]
+    return Rect(rect.x * across, rect.y * down, rect.width * across, rect.height * down)
+
+
+def _part_inside(area: Rect, size: Size) -> Rect:
+    """Return what of an area lies in the picture; where nothing does, the area moved to it, so that numbers stay."""
+    picture = bounds(size)
+    part = common(area, picture)
+    if part is not None:
+        return part
+    fitting = Rect(area.x, area.y, min(area.width, picture.width), min(area.height, picture.height))
+    return slide_inside(fitting, picture)
+
+
+def _remarks(photograph: Photograph, film: Film) -> tuple[str, ...]:
+    """Say where a wish could not be followed because nobody knows where the work is."""
+    if not film.still(photograph.name).square_up or photograph.corners is not None:
+        return ()
+    return (f"'{photograph.name}' is not squared up: its corners were not found for sure; give them as its outline",)
