@@ -39,7 +39,8 @@ class Slot:
 class Problem:
     """A row that could not be used (its message says that it is left out), or a thing to look at.
 
-    column is the header as it stands in the file, empty where the whole row is meant.
+    line is 0 in files that have no lines; column is the header as it stands in the file, empty where the whole row is
+    meant.
     """
 
     line: int
@@ -47,8 +48,8 @@ class Problem:
     message: str
 
     def __str__(self) -> str:
-        cell = f", column '{self.column}'" if self.column else ""
-        return f"line {self.line}{cell}: {self.message}"
+        places = [f"line {self.line}"] * bool(self.line) + [f"column '{self.column}'"] * bool(self.column)
+        return f"{', '.join(places)}: {self.message}" if places else self.message
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,9 +88,10 @@ def overlaps(slots: Iterable[Slot], column: str = "") -> tuple[Problem, ...]:
 
 def _overlap(slot: Slot, before: Slot, column: str) -> Problem:
     frames = min(before.end, slot.end) - slot.start
+    where = f" (line {before.line})" if before.line else ""
     return Problem(
         slot.line,
         column,
-        f"slot {shown(slot.id)} overlaps slot {shown(before.id)} (line {before.line}) by {frames} "
+        f"slot {shown(slot.id)} overlaps slot {shown(before.id)}{where} by {frames} "
         f"frame{'s' * (frames != 1)}; both are kept",
     )
