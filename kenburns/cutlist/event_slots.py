@@ -16,6 +16,7 @@ from .names import base_name, without_suffix
 _OTHER_SUFFIX = re.compile(
     r"(.+)\.(?:mov|mp4|m4v|mxf|avi|mkv|mts|webm|wav|aiff?|mp3|exr|dpx|tga|svg|ai)", re.IGNORECASE
 )
+_LONGEST_FILE = 255  # characters of a file's name on the usual systems; longer texts are none
 # Reels that stand for any file or for none (common practice).
 _NAMELESS = frozenset({"", "AX", "BL", "BLACK", "UNKNOWN", "NONE", "UNASSIGNED"})
 
@@ -103,7 +104,7 @@ def _reel(listed: Listed) -> str:
 
 def _is_picture(text: str) -> bool:
     base = base_name(text)
-    return bool(base) and without_suffix(base) != base
+    return 0 < len(base) <= _LONGEST_FILE and without_suffix(base) != base
 
 
 def _without_suffix(text: str) -> str:

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 
 LONGEST_LINE = 4096  # characters; longer lines are nobody's event
 
+_LONGEST_TRACK = 32  # characters: no list names more than a few tracks at once
+
 # Two digits an hour, one only where nothing touches it: fields without a space between them still come apart.
 _TIMECODE = r"((?:\d{2}|(?<!\d)\d)[:;.,]\d{2}[:;.,]\d{2}[:;.,]\d{2})"
 _TIMES = re.compile(rf"{_TIMECODE}\s*{_TIMECODE}\s*{_TIMECODE}\s*{_TIMECODE}(?!\d)", re.ASCII)
@@ -82,7 +84,7 @@ def begins_like_event(text: str) -> bool:
 
 def is_track(text: str) -> bool:
     """Whether the text, in capitals, names tracks in the usual letters."""
-    return _TRACK.fullmatch(text) is not None
+    return len(text) <= _LONGEST_TRACK and _TRACK.fullmatch(text) is not None
 
 
 def tracks_in(text: str) -> Iterator[str]:

@@ -391,6 +391,12 @@ def test_lines_of_several_megabytes_are_told_and_the_rest_is_read(read: Read) ->
     assert [problem.line for problem in found.problems] == [1, 2, 3]
 
 
+def test_a_name_longer_than_any_files_is_no_file(read: Read) -> None:
+    name = "nets" + ".jpg" * 1000
+    (slot,) = read(event("1", "00:00:00:00", "00:00:01:00") + f"* FROM CLIP NAME: {name}\n").slots
+    assert (slot.wanted, slot.still) == (name, "")
+
+
 def test_many_lines_without_a_meaning_are_counted(read: Read) -> None:
     found = read(event("1", "00:00:00:00", "00:00:01:00", reel="NETS") + "what\n" * 5000)
     assert len(found.problems) == 1001
