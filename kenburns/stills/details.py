@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..motion.geometry import Rect, Size, bounds
-from .placing import LEAST_CLOSER, aligned, ladder, on_grid, on_subjects
 from .character import character
 from .picking import MOST_OVERLAP, REASONS, Detail, Subjects, picked
 from .places import best_places
+from .placing import LEAST_CLOSER, aligned, ladder, on_grid, on_subjects
 from .wholeness import Boxes, all_uncut, head_of, joined, seen_in
 from .worth import CLOSER, worth
 

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..motion.geometry import Rect
-from .placing import EYES_IN_FACE, EYES_IN_VIEW
 from .character import Character
+from .placing import EYES_IN_FACE, EYES_IN_VIEW
 from .wholeness import Boxes
 
 REASONS = ("face", "inscription", "highest contrast", "most colour", "finest texture", "centre of interest")
@@ -23,7 +23,7 @@ likely to look there, and none of the others holds.
 
 MOST_OVERLAP = 0.1  # of the smaller of two details
 
-_FACE, _WRITING = 0.5, 0.35  # what a subject shown at its best is worth, in the worth of the best place
+_FACE, _WRITING = 0.7, 0.7  # what a subject shown at its best is worth, in the worth of the best place
 _MOST = np.array([2, 1])  # details drawn by a subject: a third face gives way to something different
 _FACE_HEIGHT, _LINE_WIDTH = 0.3, 0.55  # a face's share of the view's height, a line's of its width, at their best
 _PROMINENT = 0.3  # of a subject shown at its best: from here on it is what the detail is about
@@ -60,8 +60,8 @@ def picked(
     """Return at most `count` of `places`, best first, little overlapping.
 
     Greedily the best left each time; where the best of all leaves no room for the others, a place nearly as good is
-    taken that does. A score is worth / (worth + _MIDDLING), the worth being that of the place with its subject, less what it
-    repeats.
+    taken that does. A score is worth / (worth + _MIDDLING), the worth being that of the place with its subject, less
+    what it repeats.
     """
     table = _Table(places, worth, _pulls(places, subjects), looks.looks(places) if looks else None)
     best = _greedy(table, count, table.best)

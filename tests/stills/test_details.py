@@ -77,10 +77,21 @@ def test_a_picture_too_small_gives_none() -> None:
     assert propose_details(found, Size(6000, 4000), HD, work=Rect(7000, 0, 1000, 1000)) == ()
 
 
-def test_pixels_allowing_a_detail_is_clearly_closer_than_the_whole() -> None:
+def test_where_nothing_stands_out_a_detail_is_clearly_closer_than_the_whole() -> None:
     still = Size(12000, 8000)
     (first, *_) = propose_details(np.ones((40, 60), np.float32), still, HD)
-    assert first.rect.width == pytest.approx(filling(bounds(still), HD).width / CLOSER, rel=0.65)
+    assert CLOSER / 2 < filling(bounds(still), HD).width / first.rect.width < CLOSER * 2
+
+
+@pytest.mark.parametrize("diameter", [700, 1000, 1500, 2000])
+def test_the_size_follows_what_is_there(diameter: int) -> None:
+    """A disc of interest is shown nearly whole and fills the view, whatever its size."""
+    y, x = np.mgrid[0:267, 0:400]
+    found = (np.hypot(x - 160, y - 130) < diameter / 40).astype(np.float32)  # 20 source px a cell
+    (first, *_) = propose_details(found, Size(8000, 5340), Size(1280, 720))
+    assert 0.85 * diameter < first.rect.height < 2 * diameter
+    middle = first.rect.centre
+    assert np.hypot(middle[0] - 3200, middle[1] - 2600) < 0.3 * first.rect.height
 
 
 def test_between_equals_the_middle_wins() -> None:
