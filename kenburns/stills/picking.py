@@ -23,7 +23,7 @@ likely to look there, and none of the others holds.
 
 MOST_OVERLAP = 0.1  # of the smaller of two details
 
-_FACE, _WRITING = 0.7, 0.7  # what a subject shown at its best is worth, in the worth of the best place
+_FACE, _WRITING = 0.8, 0.65  # what a subject shown at its best is worth, in the worth of the best place
 _MOST = np.array([2, 1])  # details drawn by a subject: a third face gives way to something different
 _FACE_HEIGHT, _LINE_WIDTH = 0.3, 0.55  # a face's share of the view's height, a line's of its width, at their best
 _PROMINENT = 0.3  # of a subject shown at its best: from here on it is what the detail is about
@@ -136,11 +136,12 @@ def _room_then_worth(found: _Found) -> tuple[int, float]:
 
 
 def _pulls(places: Boxes, subjects: Subjects) -> NDArray[np.float64]:
-    """Return how well each place shows its best face and its best line of writing, 0 to 1, shape (places, 2)."""
+    """Return how well each place shows its best face and line of writing, (places, 2); 0 if not prominent."""
     faces = [_portrayed(places, face) for face in subjects.faces]
     lines = [_inscribed(places, line) for line in subjects.writing]
     none = np.zeros(len(places))
-    return np.stack([np.max([none, *faces], axis=0), np.max([none, *lines], axis=0)], axis=1)
+    shown = np.stack([np.max([none, *faces], axis=0), np.max([none, *lines], axis=0)], axis=1)
+    return np.asarray(np.where(shown >= _PROMINENT, shown, 0), np.float64)
 
 
 def _portrayed(places: Boxes, face: Rect) -> NDArray[np.float64]:

@@ -34,7 +34,7 @@ def worth(
     inside, core = (_caught(interest, places, part) for part in (1.0, _CORE))
     caught = (inside + _CENTRED * core) / share**_BALANCE * (1 - _CUT * _cut(interest, places, area))
     # Balanced as it is, worth grows with the width all the same, and the usual width is preferred the less strongly.
-    power = 0.5 * (1 - _BALANCE)
+    power = 1 - _BALANCE
     usual = np.log(places.width * CLOSER / filling(area, frame).width) / _SIZE_SPREAD + power * _SIZE_SPREAD
     return np.asarray(caught * np.exp(-0.5 * usual**2) - _TIE * _far(places, area), np.float64)
 
