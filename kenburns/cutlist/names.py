@@ -88,8 +88,11 @@ def base_name(file: str) -> str:
 
 def without_suffix(name: str) -> str:
     """Return a name without the suffixes of picture files: "sea.tif.jpg" -> "sea", "no. 7" as it is."""
-    stem, dot, suffix = name.rpartition(".")
-    return without_suffix(stem) if dot and stem and suffix.strip().lower() in SUFFIXES else name
+    while True:
+        stem, _, suffix = name.rpartition(".")
+        if not stem or suffix.strip().lower() not in SUFFIXES:
+            return name
+        name = stem
 
 
 def phrases(text: str) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from ..motion.geometry import Corners, Rect, Size, around, bounds, box_around, common
+from ..motion.geometry import Corners, Rect, Size, around, bounds, box_around, common, filling, slide_inside
 from ..stills.details import Detail
 from ..stills.open import Photograph
 from ..stills.sharpness import RealDetail
@@ -56,10 +56,17 @@ class Material:
 
 
 def refitted(material: Material, frame: Size, other: Size) -> Material:
-    """Return the material with the same details in another frame's aspect: each as large, and about the same middle."""
-    details = {name: tuple(_refitted(rect, other) for rect in rects) for name, rects in material.details.items()}
-    return material if frame == other else replace(material, details=details)
+    """Return the material with the same details in another frame's aspect: each as large, about the same middle."""
+    if frame == other:
+        return material
+    details = {
+        name: tuple(_refitted(rect, other, material.photographs[name].size) for rect in rects)
+        for name, rects in material.details.items()
+    }
+    return replace(material, details=details)
 
 
-def _refitted(rect: Rect, frame: Size) -> Rect:
-    return around(rect.centre, max(math.sqrt(rect.area * frame.aspect), float(frame.width)), frame)
+def _refitted(rect: Rect, frame: Size, still: Size) -> Rect:
+    most = filling(bounds(still), frame).width
+    width = min(max(math.sqrt(rect.area * frame.aspect), float(frame.width)), most)
+    return slide_inside(around(rect.centre, width, frame), bounds(still))

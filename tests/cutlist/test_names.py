@@ -108,3 +108,7 @@ def test_any_text_is_taken_apart(text: str) -> None:
         assert set(name.telling) <= set(name.words)
         assert all(number.isdigit() for number in name.digits | name.years | name.counters)
         assert not name.numbers & name.loose
+
+
+def test_a_name_of_nothing_but_suffixes_is_read_to_its_start() -> None:
+    assert without_suffix("nets" + ".jpg" * 5000) == "nets"
