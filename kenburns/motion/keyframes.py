@@ -69,7 +69,8 @@ def reduce_to_keyframes(path: Values, tolerance_px: float = 0.1) -> tuple[Keyfra
     `path` (frames, 4): x, y, width, height of one uncut shot, in source pixels. The tolerance is the largest distance
     of any corner of the view from its place on any frame, in source pixels. Keyframes are rows of the path as they
     stand, and a rest of two frames or more is exact: it begins and ends on a keyframe. Between rests each segment
-    reaches as far as one easing does.
+    reaches as far as one easing does. (Keyframes free to lie beside the path, within the tolerance, saved less than one
+    in ten on the curved routes where there are many, and none elsewhere.)
 
     Raises ValueError for a path of another shape or without a frame, and a tolerance that is not above 0.
     """
