@@ -30,8 +30,10 @@ MAKERS: dict[str, Callable[[int], Sample]] = {
     "no wall": without_wall,
     "free-standing": free_standing,
 }
-COUNTS = {"wall": 1200, "no wall": 400, "free-standing": 300}
-DECAY = 2e-4
+COUNTS = {"wall": 800, "no wall": 266, "free-standing": 102}
+VOICES = 3  # scorers that are averaged
+NOISE = 0.2
+DECAY = 0.06
 VALUE = 0.015  # of IoU: how much worse a candidate may be and still be e times less wanted
 
 
@@ -47,9 +49,9 @@ def main() -> None:
     jobs = [(name, seed) for name in MAKERS for seed in range(COUNTS[name])]
     with ProcessPoolExecutor(2) as pool:
         known = list(pool.map(learn_from, jobs, chunksize=8))
-    first = train([lesson for _, lesson, _ in known], FIRST, 30)
+    first = train([lesson for _, lesson, _ in known], FIRST, 12)
     lessons = [second_lesson(evidence, first, sample) for evidence, _, sample in known]
-    second = train(lessons, SECOND, 60)
+    second = averaged([train(lessons, SECOND, 30, seed) for seed in range(VOICES)])
     target = Path(kenburns.stills.__path__[0]) / WEIGHTS
     target.write_text(json.dumps([packed(first), packed(second)], separators=(",", ":")) + "\n", encoding="utf-8")
 
@@ -82,9 +84,15 @@ def wanted(corners: Rows, sample: Sample, masses: int) -> Rows:
     return np.asarray(weights / weights.sum())
 
 
-def train(lessons: Sequence[Lesson], hidden: int, rounds: int) -> Scorer:
+def averaged(voices: Sequence[Scorer]) -> Scorer:
+    """Return one scorer that gives the mean of several: their hidden units side by side."""
+    hidden, bias, out = (np.concatenate([getattr(v, n) for v in voices], axis=-1) for n in ("hidden", "bias", "out"))
+    return Scorer(voices[0].mean, voices[0].scale, hidden, bias, out / len(voices))
+
+
+def train(lessons: Sequence[Lesson], hidden: int, rounds: int, seed: int = 1) -> Scorer:
     """Return the scorer that has seen all lessons `rounds` times."""
-    rng = np.random.default_rng(1)
+    rng = np.random.default_rng(seed)
     everything = np.concatenate([lesson.rows for lesson in lessons])
     mean, scale = everything.mean(axis=0), 1 / np.maximum(everything.std(axis=0), 1e-3)
     model = Scorer(mean, scale, rng.normal(0, 0.1, (len(mean), hidden)), np.zeros(hidden), rng.normal(0, 0.3, hidden))
@@ -97,7 +105,7 @@ def train(lessons: Sequence[Lesson], hidden: int, rounds: int) -> Scorer:
         order = rng.permutation(len(standard))
         for start in range(0, len(order) - batch + 1, batch):
             step += 1
-            slopes = gradient([standard[i] for i in order[start : start + batch]], values)
+            slopes = gradient([blurry(rng, standard[i]) for i in order[start : start + batch]], values)
             rate = 0.006 * 0.5 * (1 + np.cos(np.pi * step / (total + 1)))
             for value, slope, means in zip(values, slopes, moments, strict=True):
                 means[0][...] += 0.1 * (slope - means[0])
@@ -105,6 +113,11 @@ def train(lessons: Sequence[Lesson], hidden: int, rounds: int) -> Scorer:
                 turn = (means[0] / (1 - 0.9**step)) / (np.sqrt(means[1] / (1 - 0.999**step)) + 1e-8)
                 value[...] -= rate * (turn + DECAY * value)
     return Scorer(mean, scale, *values)
+
+
+def blurry(rng: np.random.Generator, lesson: Lesson) -> Lesson:
+    """Return the lesson with noise on its rows, so that no single photograph is learned by heart."""
+    return Lesson(lesson.rows + NOISE * rng.standard_normal(lesson.rows.shape), lesson.wanted)
 
 
 def gradient(lessons: Sequence[Lesson], values: Sequence[Rows]) -> list[Rows]:

@@ -21,14 +21,19 @@ Rows = NDArray[np.float64]
 Point = tuple[float, float]
 Kind = Literal["rectangle", "mass", "whole"]
 
-CONFIDENT = 0.5  # an outline of at least this confidence is to be relied on
+CONFIDENT = 0.75  # an outline of at least this confidence is to be relied on
 
 _LOOKED_AT = 14  # candidates weighed against one another
-_CUT = 0.01  # of the work: more than this lost is a work cut into
+_CUT = 0.02  # of the work: what two candidates may differ by without the one cutting into the other
 _SPARE = 0.0008  # of the longer side: how far sides are moved outwards, so that no row of the work is lost
-_FIT = 1.0  # what an outline that fits is worth
-_LOOSE = 0.45  # one that keeps all of the work, and more
-_CROPPED = -1.6  # one that cuts into it
+_SAME = 0.97  # IoU from which two outlines are one, found twice
+_NEAR = 0.93
+_ALIKE = 0.9  # what an outline near the true one is worth that keeps all of the work, the true one being worth 1
+_TIGHT = -0.5  # one near it that cuts into the work
+_LOOSE = 0.25  # one that keeps all of the work, and more, times the IoU
+_CROPPED = -0.6  # one that cuts into it
+_RINGED = 0.7  # of the confidence is left where an even ring around the outline may be the work's own border
+_DOUBT = 0.8  # the scores are divided by this: a mean of several scorers is shyer than each of them is right to be
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +60,7 @@ def find_work(rgb: NDArray[np.uint8]) -> Outline:
         return Outline(None, 0.0, "whole")
     first, second = scorers()
     found = candidates(gather(rgb), first)
-    index, confidence = choose(found, shares(second(found.rows)))
+    index, confidence = choose(found, shares(second(found.rows) / _DOUBT))
     if index == 0:
         return Outline(None, confidence, "whole")
     corners = found.corners[index] * (rgb.shape[1], rgb.shape[0])
@@ -70,10 +75,18 @@ def choose(found: Candidates, chance: Rows) -> tuple[int, float]:
     likely = np.concatenate([[0], likely[likely != 0]])
     chance = chance[likely] / chance[likely].sum()
     iou, cut = overlap(found.corners[likely])
-    worth = np.where(cut > _CUT + 0.01, _CROPPED, np.where(iou > 0.93, _FIT, _LOOSE * iou))
-    best = int((worth @ chance).argmax())
-    good = (iou[best] > 0.9) & (cut[best] <= _CUT + 0.01)
-    return int(likely[best]), float(chance[good].sum())
+    group = iou[int((_worth(iou, cut) @ chance).argmax())] > _SAME
+    best = int(np.where(group, chance, 0).argmax())
+    good = (iou[best] > _SAME) | ((iou[best] > 0.9) & (cut[best] <= _CUT))
+    doubt = _RINGED if found.ringed[likely[best]] else 1.0
+    return int(likely[best]), min(1.0, float(chance[good].sum())) * doubt
+
+
+def _worth(iou: Rows, cut: Rows) -> Rows:
+    """Return what candidate i is worth if j is the truth, for their IoU and what i cuts off j, all (k, k)."""
+    near = np.where(cut > _CUT, _TIGHT, _ALIKE)
+    apart = np.where(cut > _CUT, _CROPPED, _LOOSE * iou)
+    return np.where(iou > _SAME, 1.0, np.where(iou > _NEAR, near, apart))
 
 
 def overlap(corners: Rows) -> tuple[Rows, Rows]:

@@ -19,6 +19,7 @@ Rows = NDArray[np.float64]
 
 LONGEST = 512  # px of the version that lines are looked for in
 SHORTLIST = 40
+_EVEN = 0.5  # narrowest by widest side of a ring that may be a border
 _APART = 2.5  # px between two quadrangles that count as different, at their corners
 
 
@@ -43,11 +44,13 @@ class Evidence:
 class Candidates:
     """k candidates: corners (k, 4, 2) as shares of the sides, a row of traits each; the first is the whole.
 
-    The last `masses` of them are boxes around masses.
+    `ringed` (k) says which have an even ring around them that another candidate bounds: a frame, a mount, or a border
+    that belongs to the work. The last `masses` of them are boxes around masses.
     """
 
     corners: Rows
     rows: Rows
+    ringed: NDArray[np.bool_]
     masses: int
 
 
@@ -81,7 +84,8 @@ def candidates(evidence: Evidence, scorer: Scorer) -> Candidates:
     whole = np.arange(len(chosen)) == 0
     rows = np.concatenate([evidence.rows[chosen], rings, worth[chosen, None], whole[:, None]], axis=1)
     both = np.concatenate([corners / size, evidence.boxes[:, [[0, 1], [2, 1], [2, 3], [0, 3]]]])
-    return Candidates(both, _joined(rows, evidence), len(evidence.boxes))
+    ringed = np.append(rings[:, 2] > _EVEN, np.zeros(len(evidence.boxes), np.bool_))
+    return Candidates(both, _joined(rows, evidence), ringed, len(evidence.boxes))
 
 
 def _joined(rows: Rows, evidence: Evidence) -> Rows:

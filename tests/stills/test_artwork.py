@@ -90,8 +90,9 @@ def test_other_arrays_are_refused(wrong: Rgb) -> None:
         find_work(wrong)
 
 
-def nested(*shares: tuple[float, float, float, float]) -> Candidates:
-    return Candidates(np.stack([box(*each) for each in shares]), np.zeros((len(shares), 1)), 0)
+def nested(*shares: tuple[float, float, float, float], ringed: tuple[bool, ...] | None = None) -> Candidates:
+    ringed = ringed or (False,) * len(shares)
+    return Candidates(np.stack([box(*each) for each in shares]), np.zeros((len(shares), 1)), np.array(ringed), 0)
 
 
 def test_of_a_frame_and_a_work_nearly_as_likely_the_outer_line_is_taken() -> None:
@@ -104,6 +105,13 @@ def test_the_inner_line_is_taken_when_it_is_nearly_certain() -> None:
     index, confidence = choose(found, np.array([0.005, 0.015, 0.98]))
     assert index == 2
     assert confidence == pytest.approx(0.98)
+
+
+def test_an_outline_with_an_even_ring_around_it_is_never_relied_on() -> None:
+    found = nested((0, 0, 1, 1), (0.25, 0.25, 0.75, 0.75), ringed=(False, True))
+    index, confidence = choose(found, np.array([0.0, 1.0]))
+    assert index == 1
+    assert confidence < CONFIDENT
 
 
 def test_the_whole_is_kept_where_nothing_is_sure() -> None:
