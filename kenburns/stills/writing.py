@@ -20,7 +20,7 @@ from .letters import Letters, find_letters
 from .text_lines import BY_GROUND, BY_LETTERS, Line, by_ground, by_letters, text_lines
 
 # What speaks for writing: a logistic regression on the lines found in photographs, and in brush-like and negative
-# versions of them, with text of 40 fonts (print and hands; Latin, Cyrillic, Arabic, Chinese) set over them; rounded.
+# versions of them, with text of 46 font files (print and hands; Latin, Cyrillic, Arabic, Chinese) set over them; rounded.
 _WEIGHTS = {
     "letters": 1.7,
     "aspect": 2.0,
@@ -40,11 +40,12 @@ _BIAS = -13.6  # 3.5 beyond the even chance: about one photograph without writin
 _NO_CHANCE = -4.0  # from the letters alone, ground unseen, whose best is about 4: not looked at closely
 _LOOKED_AT = 12  # lines of each polarity looked at closely, those first that look most like writing
 _GAP, _ON_LINE = 2.0, 0.5  # of a line's height: words this near, and this much side by side, are one line
+_BESIDE = -3.0  # the least for a word that may be one because it stands beside a surer one
 
 
 @dataclass(frozen=True, slots=True)
 class Writing:
-    """A line of writing: its box in pixels of the picture, and how sure it is to be one, 0.5 to 1."""
+    """A line of writing: its box in pixels of the picture, and how sure it is to be one, 0 to 1."""
 
     rect: Rect
     score: float
@@ -60,16 +61,16 @@ def find_writing(rgb: NDArray[np.uint8]) -> tuple[Writing, ...]:
         raise ValueError(f"writing is found in uint8 of shape (h, w, 3), not {rgb.dtype} of shape {rgb.shape}")
     grey = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
     found = [line for dark in (True, False) for line in _joined(_written(grey, find_letters(grey, dark=dark)))]
-    return tuple(_apart(found))
+    return tuple(_apart([line for line in found if line.score >= 0.5]))
 
 
 def _written(grey: NDArray[np.uint8], letters: Letters) -> Iterator[Writing]:
-    """Yield the lines that are taken for writing."""
+    """Yield the lines that are writing (score 0.5 and more), and those that may be beside another."""
     glanced = [(_weighed(BY_LETTERS, by_letters(line, letters, grey.shape)), line) for line in text_lines(letters)]
     hopeful = sorted(((value, line) for value, line in glanced if value + _BIAS > _NO_CHANCE), key=_first, reverse=True)
     for value, line in hopeful[:_LOOKED_AT]:
         sure = _BIAS + value + _weighed(BY_GROUND, by_ground(line, letters, grey))
-        if sure >= 0:
+        if sure >= _BESIDE:
             yield Writing(line.rect, 1 / (1 + math.exp(-sure)))
 
 
