@@ -24,10 +24,12 @@ from .deliver.manifest import (
 )
 from .deliver.motion_table import table_name, write_motion_tables
 from .deliver.refile import refile, retire_outdated
+from .deliver.timelines import TIMELINE_FILES, write_timelines
 from .errors import OptionError
 from .film_file import with_slots_renamed
 from .foresight import foresee
 from .plan.document import Plan, PlannedSlot, write_plan
+from .plan.labels import label
 from .plan.last import PLAN_FILE
 from .plan.recut import Recut, renamed
 from .prepare import Options, Prepared, prepare_all
@@ -180,6 +182,7 @@ def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
     rendered, failed, remarks = _render(due, prepared, ledger, marks, progress)
     write_whole(out / PLAN_FILE, write_plan(plan).encode())
     write_motion_tables(plan, out / PATHS_FOLDER)
+    write_timelines(plan, ledger.manifest, out)
     _bring_sheet_up_to_date(prepared, ledger, whole=not failed)
     return Outcome(
         out=out,
@@ -235,12 +238,13 @@ def _job(prepared: Prepared) -> Job:
         shutter=plan.shutter,
         photographs=prepared.material.photographs,
         out=prepared.place.out,
+        labels={slot.slot: label(slot, plan) for slot in plan.slots},
     )
 
 
 def _names(plan: Plan) -> Iterator[str]:
     """Yield every file that the out folder will hold beside the manifest."""
-    yield from (PLAN_FILE, *SHEET_FILES)
+    yield from (PLAN_FILE, *SHEET_FILES, *TIMELINE_FILES)
     for slot in plan.slots:
         yield slot.file
         yield f"{PATHS_FOLDER}/{table_name(slot)}"

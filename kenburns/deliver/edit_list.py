@@ -1,28 +1,21 @@
 """stills.edl, cards.edl: one edit decision list a track, so that the clips can be conformed to their places.
 
 The common event form (in the tradition of SMPTE ST 258; field widths are common practice). A clip carries the record
-timecode of its slot: one with handles begins that much earlier, so a slot's source in is its record in, whatever the
-handles are. Each clip has a reel of its own, so that it is found by reel and timecode as well as by file name.
+timecode that its slot had when it was made: so its source in is its record in, until the slot moves. Each clip has a
+reel of its own, so that it is found by reel and timecode as well as by file name.
 """
 
 from __future__ import annotations
 
-import base64
-import hashlib
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..motion.timebase import format_timecode
+from ..motion.timebase import format_timecode, parse_timecode
 from ..plan.document import Plan, PlannedSlot
+from ..plan.labels import REEL_LENGTH, Begins, first_frame, reel_name
 
 STILLS, CARDS = "stills.edl", "cards.edl"
-REEL_LENGTH = 8
-
-_PLAIN = re.compile(rf"[A-Za-z0-9_]{{1,{REEL_LENGTH}}}", re.ASCII)
-# Reels that readers take for black, test pictures or no source (common practice).
-_TAKEN = frozenset({"AX", "BL", "BLACK", "BAR", "BARS", "NONE"})
 _LONGEST_TEXT = 400  # characters of a comment; readers of old cut longer lines off
 
 
@@ -30,7 +23,8 @@ _LONGEST_TEXT = 400  # characters of a comment; readers of old cut longer lines 
 class ListEntry:
     """A clip at its place: first frame counted from 00:00:00:00, and length at least 1, both without handles.
 
-    reel has at most 8 of A-Z, 0-9 and _; comment and markers are texts for people.
+    source is the frame of the clip's own timecode at which the slot begins, by default the same as start. reel has at
+    most 8 of A-Z, 0-9 and _; comment and markers are texts for people.
     """
 
     reel: str
@@ -39,23 +33,12 @@ class ListEntry:
     frames: int
     comment: str = ""
     markers: tuple[str, ...] = ()
+    source: int | None = None
 
     @property
     def end(self) -> int:
         """First frame after the clip, its record out."""
         return self.start + self.frames
-
-
-def reel_name(slot_id: str) -> str:
-    """Return the reel of a slot's clip: its id in capitals, if at most 8 of A-Z, 0-9 and _; else 8 letters of its hash.
-
-    Always the same for an id. Ids that differ in more than case have different reels: short ones surely, of a thousand
-    longer ones with a chance of less than one in a million that any two are alike (40 bits of SHA-256).
-    """
-    plain = slot_id.upper()
-    if _PLAIN.fullmatch(slot_id) and plain not in _TAKEN:
-        return plain
-    return base64.b32encode(hashlib.sha256(slot_id.encode()).digest()).decode()[:REEL_LENGTH]
 
 
 def edit_list_text(title: str, entries: Iterable[ListEntry], rate: Fraction, drop: bool) -> str:
@@ -71,19 +54,27 @@ def edit_list_text(title: str, entries: Iterable[ListEntry], rate: Fraction, dro
     return "\n".join([*lines, ""])
 
 
-def film_edit_lists(plan: Plan) -> dict[str, str]:
-    """Return the texts of a film's lists by file name: the stills' and the cards'; one without clips has no events."""
+def film_edit_lists(plan: Plan, begins: Begins | None = None) -> dict[str, str]:
+    """Return the texts of a film's lists by file name: the stills' and the cards'; one without clips has no events.
+
+    `begins`: where the files that stand begin; without it, where they would if made now.
+    """
     kinds = {STILLS: ("clip", "stills"), CARDS: ("card", "cards")}
     return {
-        name: edit_list_text(f"{plan.title} - {words}", _entries(plan.slots, kind), plan.exact_rate, plan.drop)
+        name: edit_list_text(f"{plan.title} - {words}", _entries(plan, kind, begins), plan.exact_rate, plan.drop)
         for name, (kind, words) in kinds.items()
     }
 
 
-def _entries(slots: Iterable[PlannedSlot], kind: str) -> Iterator[ListEntry]:
-    for slot in slots:
-        if slot.kind == kind:
-            yield ListEntry(reel_name(slot.slot), slot.file, slot.start, slot.frames, slot.wanted, slot.flags)
+def _entries(plan: Plan, kind: str, begins: Begins | None) -> Iterator[ListEntry]:
+    return (_entry(slot, plan, begins) for slot in plan.slots if slot.kind == kind)
+
+
+def _entry(slot: PlannedSlot, plan: Plan, begins: Begins | None) -> ListEntry:
+    day = parse_timecode("24:00:00:00", plan.exact_rate, drop=plan.drop)
+    begin = (first_frame(slot, plan, begins) + plan.handles) % day
+    source = None if begin == slot.start % day else begin
+    return ListEntry(reel_name(slot.slot), slot.file, slot.start, slot.frames, slot.wanted, slot.flags, source)
 
 
 def _tracks(ordered: Sequence[ListEntry]) -> Iterator[str]:
@@ -96,8 +87,10 @@ def _tracks(ordered: Sequence[ListEntry]) -> Iterator[str]:
 
 
 def _event(number: int, entry: ListEntry, track: str, rate: Fraction, drop: bool) -> Iterator[str]:
-    first, end = (format_timecode(frame, rate, drop=drop) for frame in (entry.start, entry.end))
-    yield f"{number:03d}  {entry.reel:{REEL_LENGTH}} {track:5} C        {first} {end} {first} {end}"
+    source = entry.start if entry.source is None else entry.source
+    times = (source, source + entry.frames, entry.start, entry.end)
+    source_in, source_out, first, end = (format_timecode(frame, rate, drop=drop) for frame in times)
+    yield f"{number:03d}  {entry.reel:{REEL_LENGTH}} {track:5} C        {source_in} {source_out} {first} {end}"
     yield f"* FROM CLIP NAME: {_one_line(entry.file)}"
     if entry.comment.strip():
         yield f"* COMMENT: {_one_line(entry.comment)}"

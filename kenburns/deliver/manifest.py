@@ -17,6 +17,7 @@ from pydantic import ValidationError
 from ..cards.look import Look
 from ..errors import OptionError
 from ..plan.document import Entry, Plan, PlannedSlot
+from ..plan.labels import first_frame
 from ..plan.views import smallest_scale
 from ..presets import Codec
 from ..render.files import write_whole
@@ -28,7 +29,10 @@ _BLOCK = 1 << 20
 
 
 class ManifestEntry(Entry):
-    """One file: `frames` counts the handles too; `content_hash` is the SHA-256 of the file."""
+    """One file: `frames` counts the handles too; `content_hash` is the SHA-256 of the file.
+
+    `begins` is the frame of the timecode written into it at its first frame, counted from 00:00:00:00.
+    """
 
     slot: str
     file: str
@@ -43,6 +47,7 @@ class ManifestEntry(Entry):
     content_hash: str
     bytes: int
     fingerprint: str
+    begins: int = 0
 
 
 class Manifest(Entry):
@@ -135,6 +140,7 @@ def describe(slot: PlannedSlot, plan: Plan, mark: str, out: Path) -> ManifestEnt
         content_hash=content,
         bytes=path.stat().st_size,
         fingerprint=mark,
+        begins=first_frame(slot, plan),
     )
 
 

@@ -1,9 +1,8 @@
 """film.otio: the stills and the cards on video tracks of their own, each at its place, for import into the edit.
 
 OpenTimelineIO's JSON, with the schemas of its version 0.15 and later. Tracks stand bottom up, stills below cards. A
-clip's media begins at its slot's timecode less the handles, as the clip file's own timecode does; where that would be
-before midnight it is the end of the day before, for timecode goes round (SMPTE ST 12-1). The timeline starts at the
-full hour before the first slot.
+clip's media begins where the clip file's own timecode does (see labels.py). The timeline starts at the full hour before
+the first slot.
 """
 
 from __future__ import annotations
@@ -16,6 +15,7 @@ from urllib.parse import quote
 
 from ..motion.timebase import format_timecode, parse_timecode, rate_text
 from ..plan.document import Plan, PlannedSlot
+from ..plan.labels import Begins, first_frame
 
 NAME = "film.otio"
 STILLS, CARDS = "Stills", "Placeholder cards"
@@ -27,14 +27,16 @@ _FLAG_COLOURS = {"card": "RED", "clip": "YELLOW"}
 Object = dict[str, Any]
 
 
-def film_timeline(plan: Plan) -> str:
+def film_timeline(plan: Plan, begins: Begins | None = None) -> str:
     """Return the text of film.otio, which lies beside the clips: their files are named relative to it.
+
+    `begins`: where the files that stand begin; without it, where they would if made now.
 
     ValueError where drop-frame does not exist at the plan's rate, and for slots before midnight or after 99 hours.
     """
     rate = plan.exact_rate
     first = first_hour(plan)
-    tracks = [*_tracks(plan, "clip", STILLS, first), *_tracks(plan, "card", CARDS, first)]
+    tracks = [*_tracks(plan, "clip", STILLS, first, begins), *_tracks(plan, "card", CARDS, first, begins)]
     timeline = _schema("Timeline.1", plan.title, own={"rate": rate_text(rate), "drop": plan.drop}) | {
         "global_start_time": _time(first, rate),
         "tracks": _item("Stack.1", "tracks") | {"children": tracks},
@@ -50,17 +52,11 @@ def first_hour(plan: Plan) -> int:
     return parse_timecode(f"{hour}:00:00:00", rate, drop=plan.drop)
 
 
-def first_frame(slot: PlannedSlot, plan: Plan) -> int:
-    """Return the frame, counted from 00:00:00:00, of the timecode at which a slot's clip file begins."""
-    first = slot.start - plan.handles
-    return first if first >= 0 else first + parse_timecode("24:00:00:00", plan.exact_rate, drop=plan.drop)
-
-
-def _tracks(plan: Plan, kind: str, name: str, first: int) -> Iterator[Object]:
+def _tracks(plan: Plan, kind: str, name: str, first: int, begins: Begins | None) -> Iterator[Object]:
     slots = sorted((slot for slot in plan.slots if slot.kind == kind), key=lambda slot: (slot.start, slot.frames))
     for number, layer in enumerate(_layers(slots) or [[]], 1):
         title = name if number == 1 else f"{name} {number}"
-        children = list(_children(layer, plan, first))
+        children = list(_children(layer, plan, first, begins))
         yield _item("Track.1", title) | {"kind": "Video", "children": children}
 
 
@@ -76,25 +72,25 @@ def _layers(slots: Sequence[PlannedSlot]) -> list[list[PlannedSlot]]:
     return layers
 
 
-def _children(slots: Iterable[PlannedSlot], plan: Plan, first: int) -> Iterator[Object]:
+def _children(slots: Iterable[PlannedSlot], plan: Plan, first: int, begins: Begins | None) -> Iterator[Object]:
     at = first
     for slot in slots:
         if slot.start > at:
             yield _item("Gap.1", "", _range(0, slot.start - at, plan.exact_rate))
-        yield _clip(slot, plan)
+        yield _clip(slot, plan, begins)
         at = slot.start + slot.frames
 
 
-def _clip(slot: PlannedSlot, plan: Plan) -> Object:
-    rate, begins = plan.exact_rate, first_frame(slot, plan)
-    source = _range(begins + plan.handles, slot.frames, rate)
+def _clip(slot: PlannedSlot, plan: Plan, begins: Begins | None) -> Object:
+    rate, media_start = plan.exact_rate, first_frame(slot, plan, begins)
+    source = _range(media_start + plan.handles, slot.frames, rate)
     media = _schema("ExternalReference.1", slot.file) | {
-        "available_range": _range(begins, slot.frames + 2 * plan.handles, rate),
+        "available_range": _range(media_start, slot.frames + 2 * plan.handles, rate),
         "available_image_bounds": None,
         "target_url": quote(slot.file),
     }
     return _item("Clip.2", slot.wanted or slot.slot, source, own=_own(slot)) | {
-        "markers": [_flag(flag, slot, begins + plan.handles, rate) for flag in slot.flags],
+        "markers": [_flag(flag, slot, media_start + plan.handles, rate) for flag in slot.flags],
         "media_references": {"DEFAULT_MEDIA": media},
         "active_media_reference_key": "DEFAULT_MEDIA",
     }

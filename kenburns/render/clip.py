@@ -11,6 +11,7 @@ from pathlib import Path
 from av.video.frame import VideoFrame
 
 from ..motion.geometry import Rect
+from ..plan.labels import Label
 from ..stills.littlecms import Intent
 from .ahead import ahead
 from .encode import ClipWriter, Encoding, planes
@@ -44,14 +45,15 @@ def write_clip(
     recipe: Recipe,
     workers: Sequence[Executor],
     progress: Progress,
+    label: Label | None = None,
 ) -> None:
-    """Write one clip, a frame for each exposure: the mean of its views.
+    """Write one clip, a frame for each exposure: the mean of its views; `label` is written into the file.
 
     The file appears whole or not at all; RenderError when it cannot.
     """
     with (
         whole_file(path) as part,
-        ClipWriter(part, recipe.encoding, recipe.raster.frame, recipe.rate) as clip,
+        ClipWriter(part, recipe.encoding, recipe.raster.frame, recipe.rate, label) as clip,
     ):
         frames = _frames(clip, pyramid, exposures, recipe, workers)
         for number, frame in enumerate(ahead(frames, frames_ahead(recipe.raster)), start=1):

@@ -19,6 +19,7 @@ from av.video.stream import VideoStream
 
 from ..errors import RenderError
 from ..motion.geometry import Size
+from ..plan.labels import Label
 from .frames import Raster
 from .levels import Sampling
 from .resample import Output
@@ -49,8 +50,9 @@ class ClipWriter:
             clip.write(frame)
     """
 
-    def __init__(self, path: Path, encoding: Encoding, size: Size, rate: Fraction) -> None:
+    def __init__(self, path: Path, encoding: Encoding, size: Size, rate: Fraction, label: Label | None = None) -> None:
         """Open `path` for writing; RenderError when the encoder does not take this size or these options."""
+        self._label = label
         self._path, self._encoding, self._size, self._rate = path, encoding, size, rate
         self._written = 0
         self._last: VideoFrame | None = None
@@ -68,6 +70,9 @@ class ClipWriter:
         stream = self._output.add_stream(self._encoding.encoder, rate=self._rate, options=dict(self._encoding.options))
         if not isinstance(stream, VideoStream):
             raise ValueError(f"{self._encoding.encoder} is not a video encoder")
+        if self._label is not None:
+            for carrier in (stream, self._output):  # QuickTime wants them of the track, Matroska of the file
+                carrier.metadata.update(timecode=self._label.timecode, reel_name=self._label.reel)
         stream.width, stream.height = self._size.width, self._size.height
         stream.pix_fmt = self._encoding.pixel_format
         stream.time_base = stream.codec_context.time_base = 1 / self._rate

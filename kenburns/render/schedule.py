@@ -12,7 +12,7 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor, as_completed
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -23,6 +23,7 @@ from ..cards.wording import CardText
 from ..errors import KenburnsError, PhotographError
 from ..motion.geometry import Rect, bounds
 from ..plan.document import PlannedFrame, PlannedSlot
+from ..plan.labels import Label
 from ..plan.views import slot_exposures
 from ..stills.open import Photograph
 from .clip import Recipe, write_clip
@@ -53,6 +54,7 @@ class Job:
     shutter: float
     photographs: Mapping[str, Photograph]
     out: Path
+    labels: Mapping[str, Label] = field(default_factory=dict)
 
 
 def render(slots: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
@@ -132,7 +134,7 @@ def _write(
         progress(slot.slot, done, len(exposures))
 
     try:
-        write_clip(job.out / slot.file, pyramid, exposures, job.recipe, workers, tell)
+        write_clip(job.out / slot.file, pyramid, exposures, job.recipe, workers, tell, job.labels.get(slot.slot))
     except (KenburnsError, OSError) as error:
         return Made(slot, error=f"'{slot.file}' could not be written: {error}")
     return Made(slot, remarks)

@@ -14,9 +14,10 @@ from opentimelineio import opentime
 
 from kenburns.cutlist.slots import CutList
 from kenburns.cutlist.timeline import read_timeline
-from kenburns.deliver.timeline import CARDS, STILLS, film_timeline, first_frame, first_hour
+from kenburns.deliver.timeline import CARDS, STILLS, film_timeline, first_hour
 from kenburns.motion.timebase import RATES, format_timecode, parse_timecode, rate_text
 from kenburns.plan.document import Plan, PlannedFrame, PlannedSlot, PlannedStill
+from kenburns.plan.labels import first_frame
 
 PAL = Fraction(25)
 HOUR = 90_000  # frames of 25 a second
