@@ -20,7 +20,7 @@ from .letters import Letters, find_letters
 from .text_lines import BY_GROUND, BY_LETTERS, Line, by_ground, by_letters, text_lines
 
 # What speaks for writing: a logistic regression on the lines found in photographs, and in brush-like and negative
-# versions of them, with text of 46 font files (print and hands; Latin, Cyrillic, Arabic, Chinese) set over them; rounded.
+# versions of them, text of 46 font files set over them (print and hands; Latin, Cyrillic, Arabic, Chinese); rounded.
 _WEIGHTS = {
     "letters": 1.7,
     "aspect": 2.0,
