@@ -30,6 +30,8 @@ _LARGEST = 100_000_000  # bytes of JSON: ten thousand clips with ten thousand by
 _LARGEST_DIRECTORY = 16_000_000  # bytes that a zip's list of members may have
 _WHAT_WORKS = "a timeline is an .otio or .otioz file"
 
+_REFERENCE = "OTIO_REF_ID"  # under which an object can be referred to elsewhere in the file
+
 # Names that schemas had before, and the words in which messages speak of them.
 _FORMER = {"Sequence": "Track", "Filler": "Gap", "SerializeableCollection": "SerializableCollection"}
 _PLAIN = {"SerializableCollection": "collection"}
@@ -51,7 +53,9 @@ def looks_like_timeline(path: Path, head: bytes) -> bool:
 def read_objects(path: Path) -> Object:
     """Return the outermost object of a file, references within it resolved; ListError where there is none."""
     try:
-        found = json_value(_content(path))
+        content = _content(path)
+        text = content.decode(json.detect_encoding(content))
+        found = json_value(text)
     except OSError as error:
         raise ListError(f"'{path}' cannot be read: {error.strerror or error}; {_WHAT_WORKS}") from error
     except RecursionError as error:
@@ -62,7 +66,7 @@ def read_objects(path: Path) -> Object:
         raise ListError(f"'{path}' is not JSON: {error}; {_WHAT_WORKS}") from error
     if not isinstance(found, dict) or not schema(found):
         raise ListError(f"'{path}' is JSON and no timeline: it does not begin with an OTIO_SCHEMA; {_WHAT_WORKS}")
-    return _resolved(found)
+    return _resolved(found) if _REFERENCE in text else found
 
 
 def schema(item: Any) -> str:
@@ -75,7 +79,7 @@ def schema(item: Any) -> str:
 def label(item: Any) -> str:
     """Return an object as messages name it: "clip 'Harbour'"; "clip without a name"."""
     what, name = schema(item), text_of(item, "name")
-    word = _PLAIN.get(what, what.lower()[:40] or "object")
+    word = _PLAIN.get(what, what.lower()) if what.isascii() and what.isidentifier() and len(what) < 40 else "object"
     return f"{word} {shown(name)}" if name else f"{word} without a name"
 
 
@@ -115,9 +119,11 @@ class _Measured(io.FileIO):
     """A file that gives no more at a time than a list of members may have: zipfile asks for all of it at once."""
 
     def read(self, size: int | None = -1, /) -> bytes:
-        if size is None or size < 0 or size > _LARGEST_DIRECTORY:
+        most = _LARGEST_DIRECTORY + 1
+        data = super().read(most if size is None or size < 0 else min(size, most)) or b""
+        if len(data) == most:
             raise zipfile.BadZipFile("its list of members is too long")
-        return super().read(size) or b""
+        return data
 
 
 def _from_bundle(path: Path) -> bytes:
@@ -137,9 +143,8 @@ def _read_all(content: IO[bytes]) -> bytes:
     return bytes(data)
 
 
-def json_value(data: bytes) -> Any:
-    """Return the value in JSON bytes in UTF-8, UTF-16 or UTF-32; Inf is infinity too."""
-    text = data.decode(json.detect_encoding(data))
+def json_value(text: str) -> Any:
+    """Return the value in a JSON text, in which Inf is infinity too; ValueError where it is none."""
     try:
         return json.loads(text)
     except json.JSONDecodeError as error:
@@ -150,11 +155,11 @@ def json_value(data: bytes) -> Any:
 
 def _resolved(root: Object) -> Object:
     """Put the objects that references mean in their place: one object can then stand in several places."""
-    held = {item["OTIO_REF_ID"]: item for item in _objects(root) if isinstance(item.get("OTIO_REF_ID"), str)}
-    if held:
-        for item in list(_objects(root)):
-            for key, value in item.items():
-                item[key] = [_meant(entry, held) for entry in value] if isinstance(value, list) else _meant(value, held)
+    objects = list(_objects(root))
+    held = {item[_REFERENCE]: item for item in objects if isinstance(item.get(_REFERENCE), str)}
+    for item in objects:
+        for key, value in item.items():
+            item[key] = [_meant(entry, held) for entry in value] if isinstance(value, list) else _meant(value, held)
     return root
 
 

@@ -63,8 +63,8 @@ def fault_of(draft: Draft, clock: Clock) -> str:
     """Say why a draft can be no slot; "" where it can."""
     if draft.span.length < 1:
         return "is shorter than one frame of the film"
-    if draft.span.end <= 0:
-        return "lies before timecode 00:00:00:00"
+    if draft.span.start < 0:
+        return "begins before timecode 00:00:00:00"
     if draft.span.end > clock.last:
         return "ends after 99 hours, the last that timecode counts"
     return ""
@@ -75,16 +75,15 @@ def slots_of(drafts: Sequence[Draft]) -> tuple[tuple[Slot, ...], tuple[Problem, 
     ids, told = _ids(drafts)
     slots = [_slot(draft, name) for draft, name in zip(drafts, ids, strict=True)]
     # Clips that a transition joins overlap on purpose, so it is the cuts that are compared.
-    cut = [replace(slot, start=max(draft.cuts.start, 0), length=max(draft.cuts.length, 1)) for draft, slot in
+    cut = [replace(slot, start=draft.cuts.start, length=max(draft.cuts.length, 1)) for draft, slot in
            zip(drafts, slots, strict=True)]  # fmt: skip
-    problems = [*told, *_early(drafts, slots), *_between_frames(drafts, slots), *_unsaid(slots), *overlaps(cut)]
+    problems = [*told, *_between_frames(drafts, slots), *_unsaid(slots), *overlaps(cut)]
     return tuple(slots), tuple(problems)
 
 
 def _slot(draft: Draft, name: str) -> Slot:
-    start = max(draft.span.start, 0)
     said = {text: draft.texts.get(text, "") for text in TEXTS}
-    return Slot(name, start, draft.span.end - start, line=0, cues=(), **said)
+    return Slot(name, draft.span.start, draft.span.length, line=0, cues=(), **said)
 
 
 def _ids(drafts: Sequence[Draft]) -> tuple[list[str], list[Problem]]:
@@ -133,13 +132,6 @@ def _usable(name: str) -> str:
         return check_id(name)
     except ValueError:
         return ""
-
-
-def _early(drafts: Iterable[Draft], slots: Iterable[Slot]) -> Iterator[Problem]:
-    for draft, slot in zip(drafts, slots, strict=True):
-        if draft.span.start < 0:
-            lost = counted(-draft.span.start, "frame")
-            yield Problem(0, "", f"slot {shown(slot.id)} starts {lost} before timecode 00:00:00:00; it begins there")
 
 
 def _between_frames(drafts: Iterable[Draft], slots: Iterable[Slot]) -> Iterator[Problem]:

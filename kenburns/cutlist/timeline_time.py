@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from .slots import shown
@@ -65,10 +66,18 @@ def flicks_of(time: Any) -> int:
     ValueError where it is no time, or none that a film can have.
     """
     value, rate = time_parts(time)
-    flicks = round(Fraction(value) * FLICKS / exact_rate(rate))
+    frame = _frame(float(rate))
+    flicks = round(int(value) * frame if value == int(value) else Fraction(value) * frame)
     if abs(flicks) > _LONGEST:
         raise ValueError(f"a time is at most {_LONGEST // FLICKS:,} seconds, not {value:g} frames at {rate:g} a second")
     return flicks
+
+
+@lru_cache(maxsize=64)
+def _frame(rate: float) -> Fraction | int:
+    """Return a frame in flicks, as an integer where it is one: a long timeline is read twice as fast so."""
+    frame = FLICKS / exact_rate(rate)
+    return frame.numerator if frame.denominator == 1 else frame
 
 
 def time_parts(time: Any) -> tuple[float, float]:
@@ -99,6 +108,9 @@ def range_of(time_range: Any) -> Range:
 
 def frame_at(flicks: int, rate: Fraction) -> tuple[int, bool]:
     """Return the film's nearest frame, of two equally near the even one, and whether the time falls just there."""
+    whole, rest = divmod(flicks * rate.numerator, FLICKS * rate.denominator)
+    if not rest:
+        return whole, True
     frames = flicks * rate / FLICKS
     nearest = round(frames)
     return nearest, abs(frames - nearest) < _NOISE

@@ -96,7 +96,9 @@ class TimelineWalk:
             raise ValueError(f"a timeline of at most {_MOST:,} things is read; export the stills' tracks alone")
         shown = self._shown(item, depth)
         origin = cuts.start - (shown.start if shown else 0)
-        if item.get("enabled") is False:
+        if schema(item) == "Gap" and shown is not None:
+            yield from markers_of(item, origin, reach, None)
+        elif item.get("enabled") is False:
             yield Left(label(item), f"is disabled{_with_all_in(item)}")
         elif reach.length <= 0 < cuts.length:
             yield Left(label(item), f"lies outside the part that is shown of what it is nested in{_with_all_in(item)}")
@@ -113,7 +115,7 @@ class TimelineWalk:
             yield from self._row(item, origin, reach, depth)
         elif schema(item) in COMPOSITIONS:
             yield from self._pile(item, origin, reach, depth)
-        elif schema(item) != "Gap":
+        else:
             yield Left(label(item), "is nothing that is known to take time in a track; its place is kept")
 
     def _pile(self, stack: Object, origin: int, window: Range, depth: int) -> Iterator[Found]:
