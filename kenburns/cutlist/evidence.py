@@ -28,6 +28,7 @@ _CALLED = word_list("called titled entitled named christened title titel titled 
 _POINTS = word_list("it one this that which them these those i we he she is was s") | _WORKS
 _MADE = word_list("painted drew made etched carved wove woven sculpted finished painting drawing making sold")
 _PLACED = word_list("in from near across towards toward around via outside")
+_HONOURED = word_list("mr mrs ms miss dr prof professor sir saint st herr frau madame monsieur signor senor don")
 _ALWAYS = word_list("""
     monday tuesday wednesday thursday friday saturday sunday january february march april may june july august september
     october november december god christmas easter english french german italian spanish dutch european american
@@ -113,10 +114,21 @@ def has_year(work: Work, numbers: frozenset[str]) -> bool:
     return bool(numbers & (years | {str(int(year) % 100) for year in years if int(year) % 100 > 12}))
 
 
-def has_other_year(work: Work, numbers: frozenset[str]) -> bool:
-    """Whether a year is said that is none of the work's."""
-    said = {number for number in numbers if _YEAR.fullmatch(number)}
-    return bool(said and _YEAR.search(work.year) and not has_year(work, numbers))
+def is_dated(talk: Talk, last: int, work: Work) -> bool:
+    """Whether the work's year stands right after the name: "Night, 1969", "Night from 1969", "Night (1969)"."""
+    then = [word for word in talk.words[last + 1 : last + 3] if _same(talk, word, last)]
+    if then and then[0].token.folded in {"from", "of"}:
+        then = then[1:]
+    return bool(then) and has_year(work, frozenset({then[0].key}))
+
+
+def counts_on(talk: Talk, last: int) -> bool:
+    """Whether a number that ends a name counts what follows instead: "Blue Kitchen two years later"."""
+    if last + 1 >= len(talk.words) or not talk.words[last].token.folded[-1:].isalpha():
+        return False
+    word, then = talk.words[last], talk.words[last + 1]
+    plural = then.key != then.token.folded and then.token.folded.endswith("s") and len(then.token.folded) > 3
+    return word.key.isdigit() and plural and _same(talk, then, last) and _touches(then)
 
 
 def follows_number(talk: Talk, last: int) -> bool:
@@ -142,6 +154,8 @@ def _is_capital_anyway(talk: Talk, first: int, word: Word) -> bool:
     if folded in _ALWAYS or word.token.text == "I":
         return True
     before = talk.words[first - 1] if first else word
+    if before.token.folded in _HONOURED and before.sentence == word.sentence:
+        return True
     if is_common(folded):
         return bool(first and before.capital and not before.first and _touches(word) and not _is_pronoun(before))
     return before.token.folded in _PLACED or bool(

@@ -8,20 +8,24 @@ not used. Of names one inside another the longest counts.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import islice
 
 from . import evidence
 from .common_words import is_common
 from .hits import EXACT, FAR, INFLECTED, LOOSE, SLIP, Hit, Listener
+from .said_words import tokens
 from .slots import shown
 from .spoken import Transcript
 from .spoken_names import SpokenName, spoken_names
 from .talk import Talk, talk_of
 from .works import Work
 
-_LONG = 12  # letters of a name that is known also where a transcriber took a part of it for another word
+_MOST_HITS = 50_000  # looked at; an hour of talk about a hundred works has a few hundred
+_SHORT = 6  # letters of a name, below which a slip makes it another word
+_LONG = 12  # letters of a name that is known also where a part of it was taken for another word
 _ENOUGH_WORDS = 4  # everyday words in a row that are a title by their number alone
 
 
@@ -30,8 +34,9 @@ class Mention:
     """A work spoken of.
 
     name is as in the works list, said as in the transcript; at and until are exact seconds of the transcript's clock at
-    which the name begins and ends; line is the cue's line in the file; sentence is what is said around it; asked says
-    that it is in a question; why tells what speaks for it or against it; place is the sentence's in the talk, from 0.
+    which the name begins and ends; line is the cue's line in the file; sentence is what is said around it, cut where
+    long; asked says that it is in a question; why tells what speaks for it or against it; place is the sentence's in
+    the talk, from 0.
     """
 
     work: Work
@@ -69,8 +74,9 @@ def mentions(transcript: Transcript, works: Sequence[Work]) -> Mentions:
 
 def mentions_in(talk: Talk, works: Sequence[Work]) -> Mentions:
     """Find the mentions in a talk that is taken apart already."""
-    hits = Listener(talk).hits(spoken_names(works))
-    judged = [_judge(talk, hit, works[hit.name.work]) for hit in hits]
+    hits = islice(Listener(talk).hits(spoken_names(works)), _MOST_HITS)
+    people = _people(talk, works)
+    judged = [_judge(talk, hit, works[hit.name.work], people) for hit in hits if not evidence.counts_on(talk, hit.last)]
     kept = sorted(_told_apart(_longest(_likely(talk, judged))), key=lambda one: (one.hit.first, one.hit.name.work))
     found = [(one.sure, _mention(talk, one, works)) for one in kept]
     return Mentions(
@@ -78,11 +84,17 @@ def mentions_in(talk: Talk, works: Sequence[Work]) -> Mentions:
     )
 
 
-def _judge(talk: Talk, hit: Hit, work: Work) -> _Judged:
+def _people(talk: Talk, works: Sequence[Work]) -> frozenset[str]:
+    """Return the folded words of the names of those who speak and of the photographers."""
+    names = {line.speaker for line in talk.lines} | {work.photographer for work in works}
+    return frozenset(word.folded for name in names for word in tokens(name))
+
+
+def _judge(talk: Talk, hit: Hit, work: Work, people: Set[str]) -> _Judged:
     numbers = evidence.years_near(talk, hit.first, hit.last)
     year = evidence.has_year(work, numbers)
     against = next(_against(talk, hit), "")
-    for_it = _for_it(talk, hit, year)
+    for_it = next(filter(None, _for_it(talk, hit, work, year, people)), "")
     if against:
         return _Judged(hit, False, against, year)
     if for_it:
@@ -111,23 +123,25 @@ def _against(talk: Talk, hit: Hit) -> Iterator[str]:
         yield "a comma stands where the title has none"
 
 
-def _for_it(talk: Talk, hit: Hit, year: bool) -> str:
-    """Return what makes the mention one that may be used, "" for nothing."""
+def _for_it(talk: Talk, hit: Hit, work: Work, year: bool, people: Set[str]) -> Iterator[str]:
+    """Yield what makes the mention one that may be used."""
     capital = evidence.is_capital(talk, hit.first, hit.last)
-    quoted = evidence.is_quoted(talk, hit.first, hit.last)
-    if quoted:
-        return "in quotation marks"
+    everyday = evidence.words_common(hit.name.weighty)
+    if evidence.is_quoted(talk, hit.first, hit.last):
+        yield "in quotation marks"
     if len(hit.name.joined) < 2:
-        return ""
-    if year and hit.way <= SLIP:
-        return "said with its year"
-    if evidence.is_introduced(talk, hit.first, marked=capital) or (
-        hit.way == EXACT and evidence.is_explained(talk, hit.last)
-    ):
-        return "introduced as a work"
-    if capital and not (hit.way == SLIP and len(hit.name.joined) < 6):
-        return "written as a name"
-    return _by_words(talk, hit)
+        return
+    if evidence.is_dated(talk, hit.last, work) if everyday else year:
+        yield "said with its year"
+    if evidence.is_introduced(talk, hit.first, marked=capital):
+        yield "introduced as a work"
+    if hit.way == EXACT and evidence.is_explained(talk, hit.last):
+        yield "introduced as a work"
+    if hit.name.weighty and set(hit.name.weighty) <= people:  # who is there may be spoken of without the work
+        return
+    if capital and not (hit.way == SLIP and len(hit.name.joined) < _SHORT):
+        yield "written as a name"
+    yield _by_words(talk, hit)
 
 
 def _by_words(talk: Talk, hit: Hit) -> str:
@@ -161,6 +175,8 @@ def _doubt(hit: Hit) -> str:
     if hit.way == SLIP:
         return f"like {shown(hit.name.name)}, and nothing marks it as a name"
     many = len(hit.name.weighty) > 1
+    if not evidence.words_common(hit.name.weighty):
+        return f"nothing marks {'these words' if many else 'this word'} as the title"
     return f"everyday word{'s' * many}, and nothing marks {'them' if many else 'it'} as a title"
 
 
@@ -233,7 +249,7 @@ def _mention(talk: Talk, one: _Judged, works: Sequence[Work]) -> Mention:
         at=talk.start(first),
         until=talk.end(one.hit.last),
         line=talk.lines[word.line].line,
-        sentence=talk.sentence_text(word.sentence),
+        sentence=talk.sentence_around(first, one.hit.last),
         asked=talk.sentences[word.sentence].asked,
         why=one.why,
         place=word.sentence,

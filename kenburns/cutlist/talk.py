@@ -26,6 +26,7 @@ _STARTS_ANEW = re.compile(rf"[{_OPENING}:([]|[-–—]\s")
 _ENOUGH = 60  # words in mid-sentence from which their capitals can be counted
 _NOUNS = 0.2  # share of capitals in mid-sentence above which a language, or a style, writes common words with them
 _LOUD = 0.6  # share of words in capitals throughout, above which capitals tell nothing
+_AROUND = 25  # words before and after a name that show how it is meant
 _INTERJECTION = 2  # words of an interviewer that are no question yet: "I see."
 
 
@@ -98,12 +99,13 @@ class Talk:
         between = (word.token.text + word.after.replace("\n", " ") for word in said[:-1])
         return " ".join(("".join(between) + said[-1].token.text).split())
 
-    def sentence_text(self, sentence: int) -> str:
-        """Return a sentence with the marks at its end."""
-        held = self.sentences[sentence]
-        after = self.words[held.last].after.partition("\n")[0]
-        marks = re.match(r"[^\w\s(\[“„«]*", after)
-        return self.text(held.first, held.last) + (marks.group() if marks else "")
+    def sentence_around(self, first: int, last: int) -> str:
+        """Return the sentence in which words stand, cut where it is long, with the marks at its end."""
+        held = self.sentences[self.words[first].sentence]
+        start, end = max(held.first, first - _AROUND), min(held.last, last + _AROUND)
+        after = self.words[end].after.partition("\n")[0]
+        marks = re.match(r"[^\w\s(\[“„«]{0,9}", after) if end == held.last else None
+        return "… " * (start > held.first) + self.text(start, end) + (marks.group() if marks else " …")
 
 
 def talk_of(transcript: Transcript) -> Talk:
