@@ -38,7 +38,13 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for scripts
 @app.command()
 def make(
     target: Target,
-    cut_list: Annotated[Path | None, typer.Option("--cut-list", metavar="F", help="The cut list, a CSV file.")] = None,
+    cut_list: Annotated[
+        Path | None, typer.Option("--cut-list", metavar="F", help="The cut list: CSV, EDL or OTIO.")
+    ] = None,
+    track: Annotated[
+        str | None, typer.Option("--track", metavar="T", help="Its track that holds the stills, by name or number.")
+    ] = None,
+    reel: Annotated[str | None, typer.Option("--reel", metavar="R", help="Its reel that holds the stills.")] = None,
     frame: FrameOption = None,
     rate: Annotated[
         str | None, typer.Option("--rate", metavar="R", help="Frames a second: 25, 23.976, 30000/1001.")
@@ -62,7 +68,7 @@ def make(
         from .screen import film_progress, print_foresight, print_outcome
 
         outcomes = []
-        prepared = prepare_all(target, Options(cut_list, frame, rate, codec, out))
+        prepared = prepare_all(target, Options(cut_list, frame, rate, codec, out, track, reel))
         foreseen = [foresee(one) for one in prepared]
         if dry_run and as_json:
             _print({"deliveries": [one.as_json() for one in foreseen]})

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from pathlib import Path
+from typing import Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
@@ -88,7 +89,16 @@ class Folders(Table):
     """[folders]: where things lie, seen from film.toml."""
 
     photographs: FilledText = Field("photographs", description="The photographs as they came; nothing is written there")
-    cut_list: FilledText = Field("cutlist.csv", description="The cut list: one row a slot")
+    cut_list: FilledText = Field(
+        "cutlist.csv", description="The cut list: a table with a row a slot, an edit decision list, or a timeline"
+    )
+    track: FilledText | None = Field(
+        None, description="The track of that list or timeline that holds the stills", examples=["V2"]
+    )
+    reel: FilledText | None = Field(None, description="The reel of that list that holds them", examples=["STILLS"])
+    markers: Literal["slots", "cues", "notes"] = Field(
+        "slots", description="What a timeline's markers are: slots, cues for details, or notes"
+    )
     works: FilledText = Field(
         "works.csv", description="The works list, with sizes and credits, if there is one", examples=["works.csv"]
     )
@@ -129,6 +139,9 @@ class SlotEdit(Table):
     tail: Seconds | None = Field(None, description="Seconds at rest after the last move", examples=[0.4])
     details: DetailNumbers = Field(
         (), description="Details to visit, in this order, by their numbers on the contact sheet", examples=[[2, 1]]
+    )
+    direction: Literal["left to right", "right to left"] = Field(
+        "left to right", description="Which way a pan reads the picture", examples=["right to left"]
     )
     note: Text = Field(
         "", description="For yourself; it stands on the contact sheet", examples=["calm, before the laugh"]

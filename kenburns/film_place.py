@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from .cutlist.reading import SUFFIXES
 from .errors import FilmFileError, OptionError
 from .film import FILM_FILE, PRESETS_FOLDER, Film, Folders, load_film
 
@@ -34,7 +36,8 @@ def film_for(target: Path, *, cut_list: Path | None = None, out: Path | None = N
     """Return the film at `target`: a folder of photographs, a film folder (it holds film.toml), or a film.toml.
 
     `cut_list` and `out` come before what the film file or the folder says. A folder of photographs brings the
-    defaults; its cut list is the file in it named like cutlist.csv, its works list the one named like works.csv.
+    defaults; its cut list is the file in it named like cutlist.csv, cutlist.edl or cutlist.otio, its works list the one
+    named like works.csv.
 
     Raises OptionError where there is no such target or cut list, or the out folder cannot be used; FilmFileError
     where film.toml breaks a rule or names what is not there.
@@ -69,16 +72,16 @@ def _bare(root: Path, cut_list: Path | None, out: Path | None) -> FilmPlace:
         file=None,
         root=root,
         photographs=root,
-        cut_list=cut_list or _named_like("cutlist", root, " or give it with --cut-list"),
-        works=_named_like("works", root),
+        cut_list=cut_list or _named_like("cutlist", root, SUFFIXES, " or give it with --cut-list"),
+        works=_named_like("works", root, (".csv",)),
         out=out or root / Folders().out,
         presets=root / PRESETS_FOLDER,
     )
 
 
-def _named_like(stem: str, folder: Path, advice: str = "") -> Path | None:
-    """Return the CSV file named so, in any case and with any spaces or dashes; OptionError where several are."""
-    found = [path for path in sorted(folder.iterdir()) if path.suffix.lower() == ".csv" and _letters(path) == stem]
+def _named_like(stem: str, folder: Path, suffixes: Sequence[str], advice: str = "") -> Path | None:
+    """Return the list named so, in any case and with any spaces or dashes; OptionError where several are."""
+    found = [path for path in sorted(folder.iterdir()) if path.suffix.lower() in suffixes and _letters(path) == stem]
     if len(found) > 1:
         files = " and ".join(f"'{path.name}'" for path in found)
         raise OptionError(f"'{folder}' holds {files}; leave one of them there{advice}")

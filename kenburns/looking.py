@@ -16,16 +16,19 @@ from .cards.look import rgb
 from .errors import PhotographError
 from .film import Film, StillEdit
 from .motion.geometry import Corners, Rect, Size, bounds, box_inside, common, slide_inside
+from .motion.shots import DEPTH
+from .motion.views import Runs, pan_size, tilt_size
 from .plan.material import Material, Seen
 from .stills.artwork import CONFIDENT, Outline, find_work
 from .stills.compression import jpeg_quality
 from .stills.details import Detail, propose_details
-from .stills.faces import find_faces
+from .stills.faces import Face, find_faces
 from .stills.folder import Refusal
 from .stills.glance import glance
 from .stills.open import Photograph, squared_up
 from .stills.patches import patch_places
-from .stills.saliency import saliency
+from .stills.reading_order import pan_run, tilt_run
+from .stills.saliency import Map, saliency
 from .stills.sharpness import real_detail
 from .stills.small import squared_up_small
 from .stills.writing import find_writing
@@ -50,13 +53,16 @@ class Looked:
     remarks: tuple[str, ...]
 
 
-def look_at_all(photographs: Sequence[Photograph], frame: Size, film: Film) -> Looked:
-    """Look at every photograph, for details that fill `frame`; one that turns out to be damaged is refused."""
+def look_at_all(photographs: Sequence[Photograph], frame: Size, film: Film, depth: float = DEPTH) -> Looked:
+    """Look at every photograph, for details that fill `frame`; one that turns out to be damaged is refused.
+
+    `depth`: how many times closer than the whole a push in ends; pans and tilts leave as much to travel over.
+    """
     matte = rgb(film.settings.matte)
 
     def look(photograph: Photograph) -> tuple[Photograph, Seen] | Refusal:
         try:
-            return _look(photograph, frame, film.still(photograph.name), matte)
+            return _look(photograph, frame, film.still(photograph.name), matte, depth)
         except PhotographError as error:
             return Refusal(photograph.name, str(error))
 
@@ -84,7 +90,9 @@ def _sure(photograph: Photograph, seen: Seen) -> Corners | None:
     return seen.outline if seen.confidence >= CONFIDENT and photograph.corners is None else None
 
 
-def _look(photograph: Photograph, frame: Size, hand: StillEdit, matte: tuple[int, int, int]) -> tuple[Photograph, Seen]:
+def _look(
+    photograph: Photograph, frame: Size, hand: StillEdit, matte: tuple[int, int, int], depth: float
+) -> tuple[Photograph, Seen]:
     # Also looked at where all is set by hand: a damaged file is better found now than while rendering.
     seen = glance(photograph, LONGEST, patch_places, matte)
     real = real_detail(seen.patches, jpeg_quality(photograph.path) if photograph.format == "JPEG" else None)
@@ -95,8 +103,12 @@ def _look(photograph: Photograph, frame: Size, hand: StillEdit, matte: tuple[int
     if hand.square_up and sure:
         photograph = squared_up(photograph, sure)
         small, sure = squared_up_small(small, photograph, LONGEST), None
-    details = _details(small, photograph, frame, hand, sure)
-    return photograph, Seen(outline.corners, outline.confidence, real, details)
+    work = box_inside(sure) if sure else None
+    faces = find_faces(small)
+    interest = saliency(small, faces=faces)
+    details = _by_hand(hand, photograph.size) or _proposed(small, interest, faces, photograph.size, frame, work)
+    runs = None if hand.details else _runs(interest, photograph.size, frame, work, depth)
+    return photograph, Seen(outline.corners, outline.confidence, real, details, runs)
 
 
 def _scaled(outline: Outline, scale: tuple[float, float]) -> Outline:
@@ -106,21 +118,33 @@ def _scaled(outline: Outline, scale: tuple[float, float]) -> Outline:
     return Outline((a, b, c, d), outline.confidence, outline.kind)
 
 
-def _details(
-    small: Picture, photograph: Photograph, frame: Size, hand: StillEdit, outline: Corners | None
+def _by_hand(hand: StillEdit, size: Size) -> tuple[Detail, ...]:
+    return tuple(Detail(_part_inside(area, size), 1.0, BY_HAND) for area in hand.details)
+
+
+def _proposed(
+    small: Picture, interest: Map, faces: Sequence[Face], size: Size, frame: Size, work: Rect | None
 ) -> tuple[Detail, ...]:
-    if hand.details:
-        return tuple(Detail(_part_inside(area, photograph.size), 1.0, BY_HAND) for area in hand.details)
-    faces = find_faces(small)
     return propose_details(
-        saliency(small, faces=faces),
-        photograph.size,
+        interest,
+        size,
         frame,
-        work=box_inside(outline) if outline else None,
+        work=work,
         rgb=small,
-        faces=[_onto(face.rect, small, photograph.size) for face in faces],
-        writing=[_onto(line.rect, small, photograph.size) for line in find_writing(small)],
+        faces=[_onto(face.rect, small, size) for face in faces],
+        writing=[_onto(line.rect, small, size) for line in find_writing(small)],
     )
+
+
+def _runs(interest: Map, size: Size, frame: Size, work: Rect | None, depth: float) -> Runs | None:
+    """Return where a pan and a tilt would go; None where the work has no room for their views."""
+    area = common(work or bounds(size), bounds(size)) or bounds(size)
+    across, down = pan_size(area, frame, depth), tilt_size(area, frame, depth)
+    if max(across.width, down.width) > area.width or max(across.height, down.height) > area.height:
+        return None
+    pan = pan_run(interest, size, area, (across.width, across.height))
+    tilt = tilt_run(interest, size, area, (down.width, down.height))
+    return Runs((pan.start, pan.end), (tilt.start, tilt.end))
 
 
 def _onto(rect: Rect, small: Picture, size: Size) -> Rect:

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from .cards.look import Look
 from .cutlist.match import Match, match_all
+from .cutlist.reading import Choice, read_cut_list
 from .cutlist.slots import CutList
-from .cutlist.table import read_cut_list
 from .cutlist.works import WorksList
 from .errors import OptionError
 from .film import Film, Settings
@@ -41,6 +41,8 @@ class Options:
     rate: str | None = None
     codec: str | None = None
     out: Path | None = None
+    track: str | None = None
+    reel: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +105,22 @@ class _Gathered:
 def _gather(target: Path, options: Options) -> _Gathered:
     place = film_for(target, cut_list=options.cut_list, out=options.out)
     delivery, chosen = _delivery(place, place.film.settings, options)
-    listed = read_cut_list(place.cut_list, delivery.rate) if place.cut_list is not None else None
+    listed = read_cut_list(place.cut_list, delivery.rate, _choice(place, options)) if place.cut_list else None
     works = works_of(place)
     found, refused = find_photographs(place.photographs, [place.out])
     if not found and not refused and not (listed and listed.slots):
         raise OptionError(f"'{place.photographs}' holds no photographs, and no cut list has a row; put some there")
-    looked = look_at_all(found, delivery.frame, place.film)
+    looked = look_at_all(found, delivery.frame, place.film, delivery.pacing.depth)
     slots = _placed(listed if listed and listed.slots else _unlisted(delivery, looked.material), place, delivery)
     return _Gathered(place, delivery, chosen, slots, works, looked, (*refused, *looked.refused))
+
+
+def _choice(place: FilmPlace, options: Options) -> Choice:
+    """Return which entries of the cut list hold stills; a cut list given as an option is read as the options say."""
+    said = place.film.folders
+    if options.cut_list is not None:
+        return Choice(options.track, options.reel, said.markers)
+    return Choice(options.track or said.track, options.reel or said.reel, said.markers)
 
 
 def _decide(of: _Gathered) -> Prepared:

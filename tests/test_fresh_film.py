@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kenburns.cutlist.table import read_cut_list
+from kenburns.cutlist.reading import read_cut_list
 from kenburns.errors import OptionError
 from kenburns.film import DeliveryEdit, Folders, Settings, SlotEdit, StillEdit, load_film
 from kenburns.film_place import film_for

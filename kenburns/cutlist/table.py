@@ -67,7 +67,7 @@ _FORM = Form(
 )
 
 
-def read_cut_list(path: Path, rate: Fraction) -> CutList:
+def read_table(path: Path, rate: Fraction) -> CutList:
     """Read a cut list from a CSV file at a rate in frames per second.
 
     A row that cannot be used is a problem, not an error; raise ListError where all rows are such. A file with a

@@ -17,6 +17,7 @@ from .pacing import Pace, at_most, fastest, held, timed, too_fast
 from .path import Shot
 from .views import (
     LEAST_TRAVEL,
+    Runs,
     Scene,
     Views,
     detail_views,
@@ -30,7 +31,7 @@ from .views import (
     travel,
 )
 
-__all__ = ["KINDS", "Pace", "Shot", "parse_kind", "plan_shots", "shot_kinds_for"]
+__all__ = ["DEPTH", "KINDS", "Pace", "Shot", "parse_kind", "plan_shots", "shot_kinds_for"]
 
 KINDS = ("hold", "push in", "pull out", "pan", "tilt", "tour", "detail", "whole, then detail")
 
@@ -71,7 +72,7 @@ _SPELLINGS = {
 _KIND_OF = {spelling: kind for kind, spellings in _SPELLINGS.items() for spelling in spellings}
 
 # How much closer an undirected push in ends where nobody has set a pace.
-_DEPTH = 1.25
+DEPTH = 1.25
 
 
 def parse_kind(text: str) -> str:
@@ -86,7 +87,7 @@ def parse_kind(text: str) -> str:
 
 
 def shot_kinds_for(
-    still: Size, details: Sequence[Rect], frame: Size, work: Rect | None = None, depth: float = _DEPTH
+    still: Size, details: Sequence[Rect], frame: Size, work: Rect | None = None, depth: float = DEPTH
 ) -> tuple[str, ...]:
     """Return the kinds, in the order of KINDS, that really move here; ("hold",) where none does.
 
@@ -107,12 +108,14 @@ def plan_shots(
     pace: Pace,
     work: Rect | None = None,
     cues: Sequence[int] = (),
+    runs: Runs | None = None,
 ) -> tuple[Shot, ...]:
     """Return the shots of one slot; their frames sum to `frames`.
 
     `work` is the part of the picture that is the work, by default all of it. Details are rectangles in source pixels,
     the best first; they are brought to the frame's aspect, size and into the picture where they are not. `cues` are the
-    frames of the clip on which a detail must be reached; cues.py says what each kind makes of them.
+    frames of the clip on which a detail must be reached; cues.py says what each kind makes of them. `runs` are the ways
+    of pan and tilt, which no cue and no chosen detail gives another.
 
     Raises ShotError for a kind not in KINDS and ValueError for fewer frames than one.
     """
@@ -120,7 +123,7 @@ def plan_shots(
         raise ShotError(f"shot {kind!r} is not known; use {_listed()}")
     if frames < 1:
         raise ValueError(f"a shot is 1 frame or longer, not {frames}")
-    where = scene(still, details, frame, pace.depth, work)
+    where = scene(still, details, frame, pace.depth, work, None if cues else runs)
     made = _possible(kind, where)
     if made == "hold" or frames == 1:
         notes = (*_hold_notes(kind, made, where), *unheard_by_a_hold(cues))

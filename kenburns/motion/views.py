@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -23,10 +24,19 @@ _GENTLE = 1.15
 
 
 @dataclass(frozen=True, slots=True)
+class Runs:
+    """First and last view, in source pixels, of a pan and of a tilt along what is of interest in a picture."""
+
+    pan: tuple[Rect, Rect]
+    tilt: tuple[Rect, Rect]
+
+
+@dataclass(frozen=True, slots=True)
 class Scene:
     """A still in a frame: the part that is the work, and details, in source pixels. Made by `scene`.
 
-    `depth` is how many times closer than the whole an undirected push in ends.
+    `depth` is how many times closer than the whole an undirected push in ends; `runs` are the ways of pan and tilt
+    where nobody has chosen a detail to begin with.
     """
 
     still: Size
@@ -34,6 +44,7 @@ class Scene:
     work: Rect
     details: Views
     depth: float
+    runs: Runs | None = None
 
     @property
     def whole(self) -> Rect:
@@ -52,10 +63,17 @@ class Scene:
         return _inside(slide_inside(wanted, self.work), self.still)
 
 
-def scene(still: Size, details: Sequence[Rect], frame: Size, depth: float, work: Rect | None = None) -> Scene:
+def scene(
+    still: Size,
+    details: Sequence[Rect],
+    frame: Size,
+    depth: float,
+    work: Rect | None = None,
+    runs: Runs | None = None,
+) -> Scene:
     """Return the scene with every detail given the frame's aspect and size at least, and moved inside the picture."""
     usable = tuple(_inside(floored(detail, frame), still) for detail in details)
-    return Scene(still, frame, _part_of(bounds(still), work), usable, depth)
+    return Scene(still, frame, _part_of(bounds(still), work), usable, depth, runs)
 
 
 def travel(views: Views) -> float:
@@ -82,12 +100,32 @@ def pull_views(where: Scene) -> Views:
     return push_views(where)[::-1]
 
 
-def pan_views(where: Scene) -> Views:
-    """Return both ends of the way across the work at one scale, or from the first detail to the farther end.
+def pan_size(work: Rect, frame: Size, depth: float) -> Size:
+    """Return the size of a pan's views, in whole pixels, at least the frame's.
 
-    The view fills the frame where the picture allows, and leaves as much of the work's width to travel over as a push
-    in by `depth` would leave out.
+    They fill the frame where the picture allows, and leave as much of the work's width to travel over as a push in by
+    `depth` would leave out.
     """
+    return _sized(min(filling(work, frame).width, work.width / depth), frame)
+
+
+def tilt_size(work: Rect, frame: Size, depth: float) -> Size:
+    """Return the size of a tilt's views, as `pan_size` does for a pan."""
+    return _sized(min(filling(work, frame).width, work.height / depth * frame.width / frame.height), frame)
+
+
+def _sized(width: float, frame: Size) -> Size:
+    across = max(math.floor(width), frame.width)
+    return Size(across, max(round(across * frame.height / frame.width), frame.height))
+
+
+def pan_views(where: Scene) -> Views:
+    """Return both ends of the pan that the scene has; else of the way across the work at one scale.
+
+    With details, from the first of them to the farther end.
+    """
+    if where.runs:
+        return _as_views(where.runs.pan, where)
     work = where.work
     width = min(filling(work, where.frame).width, work.width / where.depth)
     x, y = _from_centre(where)
@@ -97,11 +135,18 @@ def pan_views(where: Scene) -> Views:
 
 def tilt_views(where: Scene) -> Views:
     """Return the pan's counterpart from top to bottom."""
+    if where.runs:
+        return _as_views(where.runs.tilt, where)
     work, frame = where.work, where.frame
     width = min(filling(work, frame).width, work.height / where.depth * frame.width / frame.height)
     x, y = _from_centre(where)
     top, bottom = (where.view((x, end), width) for end in (work.y, work.bottom))
     return _from_here(where.view((x, y), width), top, bottom) if where.details else (top, bottom)
+
+
+def _as_views(way: tuple[Rect, Rect], where: Scene) -> Views:
+    start, end = (_inside(floored(view, where.frame), where.still) for view in way)
+    return start, end
 
 
 def tour_views(where: Scene) -> Views:

@@ -16,6 +16,7 @@ from ..motion.headroom import headroom
 from ..motion.path import speed_limit
 from ..motion.shots import Pace, parse_kind, plan_shots, shot_kinds_for
 from ..motion.timebase import format_timecode, rate_text
+from ..motion.views import Runs
 from ..presets import Pacing
 from ..stills.open import Photograph
 from .choose import CUT, choose_kind
@@ -164,7 +165,17 @@ def _clip(
     work = material.work(photograph.name)
     kind = _kind(wish, photograph, details, work, delivery, choose)
     length = slot.frames + 2 * delivery.handles
-    shots = plan_shots(kind.name, photograph.size, details, delivery.frame, length, _pace(delivery, edit), work)
+    shots = plan_shots(
+        kind.name,
+        photograph.size,
+        details,
+        delivery.frame,
+        length,
+        _pace(delivery, edit),
+        work,
+        cues=[cue + delivery.handles for cue in wish.cues],
+        runs=_runs(material, photograph, edit),
+    )
     still = PlannedStill(
         file=photograph.name,
         sha256=photograph.sha256,
@@ -189,6 +200,14 @@ def _clip(
             ),
         }
     )
+
+
+def _runs(material: Material, photograph: Photograph, edit: SlotEdit) -> Runs | None:
+    """Return the ways of pan and tilt where nobody has chosen a detail; right to left where that was asked for."""
+    seen = material.seen.get(photograph.name)
+    if seen is None or seen.runs is None or edit.details:
+        return None
+    return Runs(seen.runs.pan[::-1], seen.runs.tilt) if edit.direction == "right to left" else seen.runs
 
 
 def _chosen(details: Sequence[Rect], edit: SlotEdit) -> tuple[Rect, ...]:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from ..motion.geometry import Corners, Rect, Size, around, bounds, box_around, common, filling, slide_inside
+from ..motion.views import Runs
 from ..stills.details import Detail
 from ..stills.open import Photograph
 from ..stills.sharpness import RealDetail
@@ -17,13 +18,15 @@ class Seen:
     """What looking at a photograph has found.
 
     `outline`: the work's corners in pixels, None for the whole picture, whether sure or not; `confidence` (0 to 1) is
-    1 for one set by hand. `details` come with their scores and reasons.
+    1 for one set by hand. `details` come with their scores and reasons; `runs` is where a pan and a tilt would go, None
+    where details were set by hand.
     """
 
     outline: Corners | None
     confidence: float
     real: RealDetail
     details: tuple[Detail, ...]
+    runs: Runs | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,8 @@ def refitted(material: Material, frame: Size, other: Size) -> Material:
         name: tuple(_refitted(rect, other, material.photographs[name].size) for rect in rects)
         for name, rects in material.details.items()
     }
-    return replace(material, details=details)
+    seen = {name: replace(known, runs=None) for name, known in material.seen.items()}
+    return replace(material, details=details, seen=seen)
 
 
 def _refitted(rect: Rect, frame: Size, still: Size) -> Rect:

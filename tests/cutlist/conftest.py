@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from kenburns.cutlist.slots import CutList
-from kenburns.cutlist.table import read_cut_list
+from kenburns.cutlist.table import read_table
 from kenburns.cutlist.works import WorksList, read_works
 
 ReadCutList = Callable[..., CutList]
@@ -21,7 +21,7 @@ def read(tmp_path: Path) -> ReadCutList:
     def read_it(content: str | bytes, rate: Fraction = Fraction(25)) -> CutList:
         path = tmp_path / "cutlist.csv"
         path.write_bytes(content if isinstance(content, bytes) else content.encode())
-        return read_cut_list(path, rate)
+        return read_table(path, rate)
 
     return read_it
 

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kenburns.cutlist.slots import CutList, Problem, Slot, overlaps
-from kenburns.cutlist.table import read_cut_list
+from kenburns.cutlist.table import read_table
 from kenburns.errors import ListError
 
 Read = Callable[..., CutList]
@@ -202,7 +202,7 @@ def test_any_cells_give_safe_slots_or_a_list_error(tmp_path: Path, rows: list[li
     path = tmp_path / "list.csv"
     path.write_bytes(text.getvalue().encode("utf-8", "surrogatepass"))
     try:
-        found = read_cut_list(path, rate)
+        found = read_table(path, rate)
     except ListError:
         return
     ids = [slot.id.casefold() for slot in found.slots]
