@@ -77,9 +77,18 @@ def choose(found: Candidates, chance: Rows) -> tuple[int, float]:
     iou, cut = overlap(found.corners[likely])
     group = iou[int((_worth(iou, cut) @ chance).argmax())] > _SAME
     best = int(np.where(group, chance, 0).argmax())
+    best = _rather_straight(best, found, likely, iou[best], chance)
     good = (iou[best] > _SAME) | ((iou[best] > 0.9) & (cut[best] <= _CUT))
     doubt = _RINGED if found.ringed[likely[best]] else 1.0
     return int(likely[best]), min(1.0, float(chance[good].sum())) * doubt
+
+
+def _rather_straight(best: int, found: Candidates, likely: NDArray[np.intp], iou: Rows, chance: Rows) -> int:
+    """Return the likeliest quadrangle that fits a block, since straight sides fit a tilted work closer than its box."""
+    near = np.flatnonzero((iou > 0.9) & (likely < len(found.corners) - found.masses))
+    if not found.blocks[likely[best]] or not len(near):
+        return best
+    return int(near[chance[near].argmax()])
 
 
 def _worth(iou: Rows, cut: Rows) -> Rows:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .lines import Floats
-from .mass import MASS_TRAITS, ground_of, masses
+from .mass import FILLING, MASS_TRAITS, ground_of, masses
 from .nesting import nesting
 from .quadrangle import Quadrangles, quadrangles, sides_of
 from .scorer import Scorer
@@ -19,6 +19,7 @@ Rows = NDArray[np.float64]
 
 LONGEST = 512  # px of the version that lines are looked for in
 SHORTLIST = 40
+_BLOCK = 0.9  # of the smallest rectangle around a mass: a disc fills pi / 4
 _EVEN = 0.5  # narrowest by widest side of a ring that may be a border
 _APART = 2.5  # px between two quadrangles that count as different, at their corners
 
@@ -52,6 +53,11 @@ class Candidates:
     rows: Rows
     ringed: NDArray[np.bool_]
     masses: int
+
+    @property
+    def blocks(self) -> NDArray[np.bool_]:
+        """Which (k) are masses that all but fill a rectangle, upright or turned."""
+        return self.rows[:, FILLING - MASS_TRAITS - 1] > _BLOCK
 
 
 def lab_of(rgb: NDArray[np.uint8]) -> Floats:

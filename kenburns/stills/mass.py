@@ -14,7 +14,7 @@ Rows = NDArray[np.float64]
 
 LONGEST = 160  # px of the version that masses are looked for in
 MASS_TRAITS = 10
-GROUND_TRAITS = 10
+FILLING = 2  # the place among the traits of a hull's share of the smallest rectangle around it, turned
 _STRIP = 0.03  # of the shorter side: the border that is taken for ground
 _SHADOW = (1.0, 0.4)  # what a loss of lightness counts, beside a change of colour: a cast shadow takes light alone
 

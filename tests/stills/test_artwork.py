@@ -92,7 +92,7 @@ def test_other_arrays_are_refused(wrong: Rgb) -> None:
 
 def nested(*shares: tuple[float, float, float, float], ringed: tuple[bool, ...] | None = None) -> Candidates:
     ringed = ringed or (False,) * len(shares)
-    return Candidates(np.stack([box(*each) for each in shares]), np.zeros((len(shares), 1)), np.array(ringed), 0)
+    return Candidates(np.stack([box(*each) for each in shares]), np.zeros((len(shares), 20)), np.array(ringed), 0)
 
 
 def test_of_a_frame_and_a_work_nearly_as_likely_the_outer_line_is_taken() -> None:
