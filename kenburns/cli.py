@@ -125,6 +125,29 @@ def details(target: Target, frame: FrameOption = None, as_json: JsonOption = Fal
 
 
 @app.command()
+def spot(
+    target: Target,
+    transcript: Annotated[
+        Path | None, typer.Option("--transcript", metavar="F", help="What is said in the film: WebVTT or SubRip.")
+    ] = None,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Only say what would be written.")] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Propose a cut list from a transcript: a slot wherever a work is spoken of."""
+
+    def run() -> int:
+        from .screen import print_proposal
+        from .spotting import propose_slots, write_proposal
+
+        proposal = propose_slots(target, transcript)
+        written = None if dry_run else write_proposal(proposal)
+        _print(proposal.as_json()) if as_json else print_proposal(proposal, written)
+        return ATTENTION if proposal.problems else DONE
+
+    _answer(run)
+
+
+@app.command()
 def demo(
     folder: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where the demo film goes.")] = Path("demo-film"),
 ) -> None:

@@ -16,11 +16,13 @@ from .deliver.details_sheet import headroom_of, work_in_words
 from .foresight import Foresight
 from .job import Outcome
 from .motion.geometry import Size
+from .motion.timebase import format_timecode
 from .plan.document import Plan
 from .plan.recut import Recut
 from .proposals import Proposals
 from .render.schedule import Progress as Report
 from .resolution import Check, Verdict
+from .spotting import Proposal
 from .stills.details import Detail
 from .stills.open import Photograph
 
@@ -112,6 +114,24 @@ def _detail_rows(name: str, photograph: Photograph, proposed: Proposals) -> Iter
 def _detail_row(number: int, detail: Detail, frame: Size) -> tuple[str, str, str, str]:
     size = f"{detail.rect.width:.0f}×{detail.rect.height:.0f}"
     return f"{number} {detail.reason}", size, f"{detail.score:.2f}", f"{headroom_of(detail, frame):.2f}×"
+
+
+def print_proposal(proposal: Proposal, written: Path | None) -> None:
+    """Print the slots proposed from a transcript, the mentions left aside, and the file that was written."""
+    table = Table(box=box.SIMPLE)
+    table.add_column("slot", no_wrap=True)
+    table.add_column("start", no_wrap=True)
+    table.add_column("seconds", justify="right", no_wrap=True)
+    table.add_column("wanted", overflow="fold", min_width=_NAME)
+    for slot in proposal.slots:
+        start = format_timecode(slot.start, proposal.rate, drop=proposal.drop)
+        table.add_row(escape(slot.id), start, f"{float(slot.length / proposal.rate):.1f}", escape(slot.wanted))
+    _out().print(table)
+    unsure = tuple(f"line {said.line}: '{said.said}' may be '{said.name}': {said.why}" for said in proposal.unsure)
+    _print_list("Unsure, and not used", unsure)
+    _print_list("Not used", tuple(str(problem) for problem in proposal.problems))
+    if written:
+        _out().print(f"Cut list: {escape(str(written))}", soft_wrap=True)
 
 
 def print_foresight(foreseen: Sequence[Foresight], *, to_error: bool) -> None:

@@ -23,7 +23,14 @@ ORDER: tuple[tuple[set[str], ...], ...] = (
     ({"plan"},),
     ({"render"},),
     ({"deliver"},),
-    ({"job", "prepare", "looking", "foresight", "proposals", "resolution", "demo_film", "screen", "composing", "desk", "cli", "__init__", "__main__"},),
+    ({"looking"},),
+    ({"resolution", "proposals"},),
+    ({"prepare", "spotting"},),
+    ({"foresight"},),
+    ({"job"},),
+    ({"demo_film", "composing", "screen"},),
+    ({"desk"},),
+    ({"cli", "__init__", "__main__"},),
 )
 PLACE = {
     name: (line, group) for line, groups in enumerate(ORDER) for group, names in enumerate(groups) for name in names
