@@ -9,6 +9,7 @@ import re
 from collections.abc import Sequence
 
 from .common_words import is_common
+from .said_words import singular
 from .spoken_names import ARTICLES, LIGHT, SMALL
 from .talk import Talk, Word
 from .word_list import word_list
@@ -16,11 +17,12 @@ from .works import Work
 
 _OPEN = re.compile(r"[\"“”„«»‹›「『‘'‚]\s*$")
 _CLOSE = re.compile(r"^\s*[.,!?…;:]?[\"“”«»‹›」』’']")
+_MOST_USES = 50  # of a word that are looked at
 _YEAR_WITHIN = 8  # words between a name and the year that goes with it
 _YEAR = re.compile(r"(?<!\d)1[4-9]\d\d(?!\d)|(?<!\d)20\d\d(?!\d)")
 
 _WORKS = word_list("""
-    painting painted picture work piece drawing print etching sculpture canvas photograph watercolour watercolor gouache
+    painting picture work piece drawing print etching sculpture canvas photograph watercolour watercolor gouache
     pastel collage tapestry mosaic bronze woodcut linocut lithograph screenprint portrait series installation relief
     gemalde bild zeichnung radierung skulptur werk arbeit tableau dessin gravure oeuvre toile cuadro quadro
     """)
@@ -28,6 +30,10 @@ _CALLED = word_list("called titled entitled named christened title titel titled 
 _POINTS = word_list("it one this that which them these those i we he she is was s") | _WORKS
 _MADE = word_list("painted drew made etched carved wove woven sculpted finished painting drawing making sold")
 _PLACED = word_list("in from near across towards toward around via outside")
+_ELSE = word_list("""
+    dog cat horse boat ship pub bar cafe house farm street lane village town island river man woman girl boy child son
+    daughter friend neighbour nurse band song book film play shop hotel restaurant colour color firm
+""")
 _HONOURED = word_list("mr mrs ms miss dr prof professor sir saint st herr frau madame monsieur signor senor don")
 _ALWAYS = word_list("""
     monday tuesday wednesday thursday friday saturday sunday january february march april may june july august september
@@ -65,6 +71,13 @@ def is_capital(talk: Talk, first: int, last: int) -> bool:
     return (whole and inner) or (not letters[0].first and is_common(letters[0].token.folded))
 
 
+def opens_as_name(talk: Talk, word: int) -> bool:
+    """Whether a word opens a sentence that is a name wherever else it is said."""
+    places = talk.uses[talk.words[word].key][:_MOST_USES]
+    capital = all(talk.words[at].capital for at in places)
+    return capital and talk.words[word].first and any(is_capital(talk, at, at) for at in places)
+
+
 def goes_on(talk: Talk, last: int) -> bool:
     """Whether the name is only the beginning of a longer one: "Shoal Bay", where Shoal is the title."""
     if not talk.capitals or last + 1 >= len(talk.words):
@@ -87,6 +100,13 @@ def is_introduced(talk: Talk, first: int, *, marked: bool) -> bool:
     if before[-2:] == ["known", "as"] or before[-2:] in (["title", "is"], ["title", "was"]):
         return True
     return marked and before[-1] in _WORKS
+
+
+def names_another(talk: Talk, first: int) -> bool:
+    """Whether the words before say that something else than a work is called so: "my dog is called Blue"."""
+    start = with_article(talk, first)
+    before = [singular(w.token.folded) for w in talk.words[max(0, start - 4) : start] if _same(talk, w, first)]
+    return bool(before) and before[-1] in _CALLED and bool(set(before) & _ELSE) and not set(before[:-1]) & _WORKS
 
 
 def is_explained(talk: Talk, last: int) -> bool:

@@ -109,6 +109,8 @@ def _against(talk: Talk, hit: Hit) -> Iterator[str]:
         yield f"the words of {name} in another order"
     if hit.way == FAR:
         yield f"rather like {name}, but {hit.slips} letters differ"
+    if evidence.names_another(talk, first):
+        yield "something else than a work is called so"
     if evidence.follows_number(talk, last):
         yield "a number follows that the title does not have"
     if evidence.is_quoted(talk, first, last):
@@ -155,8 +157,8 @@ def _by_words(talk: Talk, hit: Hit) -> str:
         return ""
     if len(weighty) > 1:
         return "by its title" if not hit.name.other else "by another name of it"
-    first = talk.words[hit.first]
-    return "opens a sentence as a name" if talk.capitals and first.first and first.capital and hit.way == EXACT else ""
+    opens = hit.way == EXACT and evidence.opens_as_name(talk, hit.first)
+    return "opens a sentence as a name" if opens else ""
 
 
 def _is_own_name(talk: Talk, hit: Hit) -> bool:

@@ -7,8 +7,8 @@ another speaker, and at a silence.
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -22,7 +22,7 @@ _STOP = re.compile(r"[.?!…。？！؟]")
 _ASKS = re.compile(r"[?？؟]")
 _ABBREVIATIONS = word_list("mr mrs ms dr prof st vs c ca cf fig op cat vol nr")
 _OPENING = "\"“„«»‹›「『‘'‚"
-_STARTS_ANEW = re.compile(rf"[{_OPENING}:([]|[-–—]\s")
+_STARTS_ANEW = re.compile(rf"[{_OPENING}:]|[-–—]\s")
 _ENOUGH = 60  # words in mid-sentence from which their capitals can be counted
 _NOUNS = 0.2  # share of capitals in mid-sentence above which a language, or a style, writes common words with them
 _LOUD = 0.6  # share of words in capitals throughout, above which capitals tell nothing
@@ -72,7 +72,7 @@ class Talk:
 
     cased says whether small words are written small and sentences begin with a capital; capitals, whether a capital in
     mid-sentence then tells a name, as it does not in German; english, whether English is spoken, as far as its small
-    words tell.
+    words tell; uses are the places of each word by its key.
     """
 
     lines: tuple[Spoken, ...]
@@ -81,6 +81,7 @@ class Talk:
     cased: bool
     capitals: bool
     english: bool
+    uses: Mapping[str, tuple[int, ...]]
 
     def start(self, word: int) -> Fraction:
         """Return the second at which a word begins."""
@@ -117,7 +118,14 @@ def talk_of(transcript: Transcript) -> Talk:
     folded = [word.token.folded for word in words]
     cased = _is_cased(words)
     capitals = cased and not is_german(folded) and _names_only(words)
-    return Talk(lines, words, sentences, cased, capitals, is_english(folded))
+    return Talk(lines, words, sentences, cased, capitals, is_english(folded), _uses(words))
+
+
+def _uses(words: Sequence[Word]) -> dict[str, tuple[int, ...]]:
+    held: dict[str, list[int]] = defaultdict(list)
+    for at, word in enumerate(words):
+        held[word.key].append(at)
+    return {key: tuple(places) for key, places in held.items()}
 
 
 def interviewer(transcript: Transcript) -> str:

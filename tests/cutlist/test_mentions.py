@@ -105,6 +105,12 @@ HARD = {
     "You know the blue one in the kitchen.": ("", "24"),
     "A white hull on black water.": ("", "12"),
     "People look up at the tall one.": ("1", ""),
+    "My dog is called Blue.": ("", "23"),
+    "He met Mr. Blue at the door.": ("", "23"),
+    "They sailed past Shoal Bay.": ("", "7"),
+    "That night, in 1969, I left.": ("", "20"),
+    "Blue Kitchen two years later was gone.": ("24", ""),
+    "He owned a Blue Kitten.": ("", "24"),
     "The tide was in, and nobody spoke.": ("", ""),
     "It is a black kitten.": ("", ""),
     "There was a light in the window.": ("", ""),
@@ -214,6 +220,12 @@ def test_a_title_that_names_a_speaker_is_not_sure_by_its_capital() -> None:
     works = (Work("1", "Ottilie"),)
     assert numbers(found(("Jo", "I met Ottilie in Leeds."), ("Ottilie", "So you did."), works=works).sure) == []
     assert numbers(found(("Jo", "I met Ottilie in Leeds."), works=works).sure) == ["1"]
+
+
+def test_a_word_that_opens_a_sentence_is_a_name_where_it_is_one_elsewhere() -> None:
+    assert numbers(found("Thessaly is what I like.").sure) == []
+    assert numbers(found("Thessaly is what I like.", "I lived in Thessaly.").sure) == []
+    assert numbers(found("Thessaly is what I like.", "I still own Thessaly.").sure) == ["32", "32"]
 
 
 def test_every_mention_says_why() -> None:
