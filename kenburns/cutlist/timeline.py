@@ -17,12 +17,15 @@ from .timeline_choice import Choice, Looked, choose
 from .timeline_file import Object, label, looks_like_timeline, read_objects
 from .timeline_look import Seen, look_at, outermost
 from .timeline_markers import AS, Home, has_length, not_a_slot, with_cues, with_notes
+from .timeline_media import is_film
 from .timeline_place import Clock, clock_of
 from .timeline_slots import Draft, draft_of_clip, draft_of_marker, fault_of, slots_of
-from .timeline_tracks import Left, clips_in, counted
+from .timeline_tracks import Left, Tally, counted
 from .timeline_walk import Marked, Placed
 
 __all__ = ["looks_like_timeline", "read_timeline"]
+
+_FOOTAGE = "is filmed and no still; ask for its track to have it read too"
 
 
 def read_timeline(path: Path, rate: Fraction, *, track: str | None = None, markers: str = "slots") -> CutList:
@@ -88,11 +91,11 @@ def _sources(seen: Seen, choice: Choice, markers: str, clock: Clock) -> _Sources
     fault = next((track.fault for track in tracks if track.fault), "")
     if fault:
         raise ValueError(fault)
-    clips = [clip for track in tracks for clip in track.clips]
+    held = [clip for track in tracks for clip in track.clips]
+    clips = [clip for clip in held if choice.with_filmed or not is_film(clip.clip)]
     drafts: list[tuple[Draft, Placed | Marked]] = [(draft_of_clip(clip, clock), clip) for clip in clips]
-    refused: list[Left] = []
+    taken, refused = frozenset(clips), list[Left]()
     if markers == "slots":
-        taken = frozenset(clips)
         refused = [Left(label(at.marker), why) for at in seen.markers if (why := not_a_slot(at, taken, clock))]
         drafts += [(draft_of_marker(at, clock), at) for at in seen.markers if not not_a_slot(at, taken, clock)]
     return _Sources(
@@ -100,6 +103,7 @@ def _sources(seen: Seen, choice: Choice, markers: str, clock: Clock) -> _Sources
         left=(
             *(left for track in tracks for left in track.left if not left.is_marker),
             *_unread(track for track in seen.tracks if track not in tracks),
+            *(Left(label(clip.clip), _FOOTAGE) for clip in held if clip not in taken),
             *seen.left,
             *refused,
             *(Left(draft.item, why) for draft, _ in drafts if (why := fault_of(draft, clock))),
@@ -110,8 +114,9 @@ def _sources(seen: Seen, choice: Choice, markers: str, clock: Clock) -> _Sources
 
 
 def _unread(tracks: Iterable[Looked]) -> Iterator[Left]:
+    tally = Tally()
     for track in tracks:
-        clips = clips_in(track.track)
+        clips, _ = tally.of(track.track)
         if clips:
             why = "is not read" if track.number else "holds no pictures"
             yield Left(str(track), f"{why} ({counted(clips, 'clip')})")

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from .folding import fold
 from .slots import shown
 from .timeline_file import Object, label, text_of
-from .timeline_media import is_film
+from .timeline_media import is_film, still_of
 from .timeline_tracks import Left, is_named_for_stills, is_video
 from .timeline_walk import Found, Marked, Placed
 
@@ -51,18 +51,24 @@ class Looked:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """The tracks that are read, why those, and whether that they hold stills is more than a guess."""
+    """The tracks that are read, why those, whether that they hold stills is more than a guess, and what of them counts.
+
+    On a track that is named or asked for, a filmed clip stands for a still as any other does (an earlier clip of ours,
+    say); on one that was found by its photographs it is footage.
+    """
 
     tracks: tuple[Looked, ...]
     why: str
     is_sure: bool
+    with_filmed: bool = True
 
 
 def choose(tracks: Sequence[Looked], asked: str | None) -> Choice:
     """Choose the tracks to read.
 
-    Those asked for by name or number; else those named for stills; else the topmost whose clips are all pictures,
-    missing or made by the edit suite; else the topmost with a clip. ValueError where none is as asked.
+    Those asked for by name or number; else those named for stills; else the topmost with a photograph; else the
+    topmost whose clips are missing or made by the edit suite; else the topmost with a clip. ValueError where none is as
+    asked.
     """
     video = [looked for looked in tracks if looked.number]
     if asked is not None:
@@ -70,9 +76,12 @@ def choose(tracks: Sequence[Looked], asked: str | None) -> Choice:
     named = tuple(looked for looked in video if is_named_for_stills(looked.track))
     if named:
         return Choice(named, "named for stills", True)
-    stills = next((looked for looked in reversed(video) if looked.clips and not _is_filmed(looked)), None)
-    if stills:
-        return Choice((stills,), "the topmost without filmed clips", True)
+    photographs = next((looked for looked in reversed(video) if any(still_of(at.clip) for at in looked.clips)), None)
+    if photographs:
+        return Choice((photographs,), "the topmost with photographs", True, with_filmed=False)
+    unfilmed = next((looked for looked in reversed(video) if looked.clips and not _is_filmed(looked)), None)
+    if unfilmed:
+        return Choice((unfilmed,), "the topmost without filmed clips", True)
     topmost = next((looked for looked in reversed(video) if looked.clips), None)
     only = "the only one" if len(video) == 1 else "the topmost with clips"
     return Choice((topmost,), only, False) if topmost else Choice(tuple(video), "none has a clip", False)

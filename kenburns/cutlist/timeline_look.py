@@ -9,7 +9,7 @@ from .slots import shown
 from .timeline_choice import Looked, numbered
 from .timeline_file import Object, label, own_data, schema, text_of
 from .timeline_time import EVER, Range, range_of
-from .timeline_tracks import COMPOSITIONS, Left, children_of, contents
+from .timeline_tracks import COMPOSITIONS, Left, Tally, children_of
 from .timeline_walk import Found, Marked, TimelineWalk, markers_of
 
 
@@ -33,8 +33,9 @@ def outermost(root: Object) -> tuple[Object, list[Left]]:
     first = next((item for item in inside if schema(item) in COMPOSITIONS), None)
     if first is None:
         raise ValueError("it is a collection without a timeline in it; export the timeline itself")
+    tally = Tally()
     beside = [item for item in inside if item is not first]
-    return first, [Left(label(item), f"is beside the first timeline ({contents(item)})") for item in beside]
+    return first, [Left(label(item), f"is beside the first timeline ({tally.words(item)})") for item in beside]
 
 
 def look_at(timeline: Object) -> Seen:

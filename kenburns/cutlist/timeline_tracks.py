@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from .folding import fold
@@ -12,8 +12,10 @@ from .timeline_file import Object, label, list_of, schema, text_of
 COMPOSITIONS = frozenset({"Track", "Stack", "Timeline"})
 """The schemas of what holds other things."""
 
+DEEPEST = 40
+"""So deep things may lie within things; a film edit has three or four."""
+
 _NOTHING: Object = {}
-_MOST = 200_000  # things looked at when clips are counted
 
 # What people call the track (common practice), folded.
 _STILLS = frozenset(
@@ -50,24 +52,30 @@ def children_of(item: Object) -> list[Object]:
     return [child if isinstance(child, dict) else _NOTHING for child in held]
 
 
-def contents(item: Object) -> str:
-    """Say how many clips and markers are in an item, those nested in it too: "12 clips", "1 clip and 3 markers"."""
-    markers = sum(len(list_of(one, "markers")) for one in _all_in(item))
-    return counted(clips_in(item), "clip") + (f" and {counted(markers, 'marker')}" if markers else "")
+class Tally:
+    """How many clips and markers things hold, those nested in them too; everything is counted once and remembered."""
 
+    def __init__(self) -> None:
+        self._held: dict[int, tuple[int, int]] = {}
 
-def clips_in(item: Object) -> int:
-    """Count the clips in an item, those nested in it too."""
-    return sum(schema(one) == "Clip" for one in _all_in(item))
+    def of(self, item: Object, depth: int = 0) -> tuple[int, int]:
+        """Return the numbers of clips and of markers."""
+        key = id(item)
+        if key not in self._held:
+            self._held[key] = 0, 0  # a thing that holds itself is not counted again
+            inside = [self.of(child, depth + 1) for child in children_of(item)] if depth < DEEPEST else []
+            clips = (schema(item) == "Clip") + sum(clips for clips, _ in inside)
+            self._held[key] = clips, len(list_of(item, "markers")) + sum(markers for _, markers in inside)
+        return self._held[key]
 
+    def words(self, item: Object) -> str:
+        """Return the numbers in words: "12 clips", "1 clip and 3 markers"."""
+        clips, markers = self.of(item)
+        return counted(clips, "clip") + (f" and {counted(markers, 'marker')}" if markers else "")
 
-def _all_in(item: Object) -> Iterator[Object]:
-    waiting = [item]
-    for _ in range(_MOST):
-        if not waiting:
-            return
-        yield waiting[-1]
-        waiting += children_of(waiting.pop())
+    def is_empty(self, item: Object) -> bool:
+        """Whether an item could hold things and holds neither clips nor markers: nothing is lost with it."""
+        return schema(item) in COMPOSITIONS and self.of(item) == (0, 0)
 
 
 def counted(number: int, what: str) -> str:
@@ -87,16 +95,14 @@ def is_named_for_stills(item: Object) -> bool:
     )
 
 
-def stills_tracks(children: Sequence[Object]) -> tuple[list[Object], list[Left]]:
+def stills_tracks(children: Sequence[Object], tally: Tally) -> tuple[list[Object], list[Left]]:
     """Return what is read in a nested stack, its tracks named for stills or else all with pictures, and the rest."""
     video = [child for child in children if is_video(child)]
     named = [child for child in video if is_named_for_stills(child)]
     beside = [child for child in video if not is_named_for_stills(child)] if named else []
-    reason = "is not read: beside it are tracks named for stills"
-    left = [Left(label(child), f"{reason} ({contents(child)})") for child in beside]
-    return named or video, [*sound_left(children), *left]
-
-
-def sound_left(children: Sequence[Object]) -> list[Left]:
-    """Return the tracks that hold no pictures."""
-    return [Left(label(child), f"holds no pictures ({contents(child)})") for child in children if not is_video(child)]
+    reasons = [
+        *((child, "holds no pictures") for child in children if not is_video(child)),
+        *((child, "is not read: beside it are tracks named for stills") for child in beside),
+    ]
+    left = [Left(label(child), f"{why} ({tally.words(child)})") for child, why in reasons if not tally.is_empty(child)]
+    return named or video, left

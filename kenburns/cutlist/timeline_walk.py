@@ -14,9 +14,8 @@ from typing import Any
 from .timeline_file import Object, label, list_of, schema
 from .timeline_media import media_of
 from .timeline_time import EVER, Range, flicks_of, range_of
-from .timeline_tracks import COMPOSITIONS, Left, children_of, contents, stills_tracks
+from .timeline_tracks import COMPOSITIONS, DEEPEST, Left, Tally, children_of, stills_tracks
 
-_DEEPEST = 40  # things within things; a film edit has three or four
 _MOST = 200_000  # things visited: one that is referred to from many places counts in each
 
 _TIMED = frozenset({"Clip", "Gap", "Track", "Stack", "Timeline"})
@@ -49,6 +48,7 @@ class TimelineWalk:
     def __init__(self) -> None:
         self._met = 0
         self._lengths: dict[int, int | None] = {}
+        self._tally = Tally()
 
     def track(self, track: Object, origin: int = 0, window: Range = EVER) -> Iterator[Found]:
         """Yield all that is in a track whose time begins at `origin`, seen through a window.
@@ -74,8 +74,8 @@ class TimelineWalk:
 
     def _shown(self, item: Object, depth: int) -> Range | None:
         """Return the part of an item's own time that is shown."""
-        if depth > _DEEPEST:
-            raise ValueError(f"{label(item)}: things within things go {_DEEPEST} deep at most; flatten the timeline")
+        if depth > DEEPEST:
+            raise ValueError(f"{label(item)}: things within things go {DEEPEST} deep at most; flatten the timeline")
         source = item.get("source_range")
         if source is None and schema(item) in COMPOSITIONS:
             return self._content(item, depth)
@@ -98,10 +98,14 @@ class TimelineWalk:
         origin = cuts.start - (shown.start if shown else 0)
         if schema(item) == "Gap" and shown is not None:
             yield from markers_of(item, origin, reach, None)
+        elif self._tally.is_empty(item):
+            return
         elif item.get("enabled") is False:
-            yield Left(label(item), f"is disabled{_with_all_in(item)}")
+            yield Left(label(item), f"is disabled{self._with_all_in(item)}")
         elif reach.length <= 0 < cuts.length:
-            yield Left(label(item), f"lies outside the part that is shown of what it is nested in{_with_all_in(item)}")
+            yield Left(
+                label(item), f"lies outside the part that is shown of what it is nested in{self._with_all_in(item)}"
+            )
         elif shown is None and schema(item) not in COMPOSITIONS:
             yield Left(label(item), f"does not say how long it is: {_unsaid(item)}")
         elif schema(item) == "Clip":
@@ -119,7 +123,7 @@ class TimelineWalk:
             yield Left(label(item), "is nothing that is known to take time in a track; its place is kept")
 
     def _pile(self, stack: Object, origin: int, window: Range, depth: int) -> Iterator[Found]:
-        chosen, others = stills_tracks(children_of(stack))
+        chosen, others = stills_tracks(children_of(stack), self._tally)
         yield from others
         for child in chosen:
             cuts = _from(origin, self.length(child, depth + 1))
@@ -136,13 +140,18 @@ class TimelineWalk:
             reach = Range(at - _overlap(children, number - 1, "in"), cuts.end + _overlap(children, number + 1, "out"))
             yield from self._visit(child, cuts, reach.cut_to(window), depth + 1)
             if length is None:
-                yield from _lost(children[number + 1 :], child)
+                yield from self._lost(children[number + 1 :], child)
                 return
             at = cuts.end
 
+    def _lost(self, children: list[Object], after: Object) -> Iterator[Left]:
+        reason = f"has no place that can be known: it comes after {label(after)}, which does not say how long it is"
+        for child in children:
+            if schema(child) not in {"Gap", "Transition"} and not self._tally.is_empty(child):
+                yield Left(label(child), f"{reason}{self._with_all_in(child)}")
 
-def _with_all_in(item: Object) -> str:
-    return f", and so {contents(item)} in it" if schema(item) in COMPOSITIONS else ""
+    def _with_all_in(self, item: Object) -> str:
+        return f", and so {self._tally.words(item)} in it" if schema(item) in COMPOSITIONS else ""
 
 
 def _clip(clip: Object, origin: int, cuts: Range, reach: Range) -> Iterator[Found]:
@@ -206,13 +215,6 @@ def _unsaid(item: Object) -> str:
     if schema(item) == "Clip":
         return "it has neither source_range nor available_range"
     return "it has no source_range" if schema(item) in _TIMED else "it has no source_range, and is not known"
-
-
-def _lost(children: list[Object], after: Object) -> Iterator[Left]:
-    for child in children:
-        if schema(child) not in {"Gap", "Transition"}:
-            reason = f"has no place that can be known: it comes after {label(after)}, which does not say how long it is"
-            yield Left(label(child), f"{reason}{_with_all_in(child)}")
 
 
 def _from(start: int, length: int | None) -> Range:

@@ -153,6 +153,18 @@ def test_a_few_things_that_refer_to_each_other_a_million_times_are_an_error_and_
         read(made)
 
 
+def test_what_is_left_out_is_counted_without_a_hang_however_often_it_is_referred_to(read: Any) -> None:
+    levels = []
+    for level in range(30):
+        below = {"OTIO_SCHEMA": "SerializableObjectRef.1", "id": f"{level - 1}"} if level else clip("x")
+        levels.append({"OTIO_SCHEMA": "Stack.1", "OTIO_REF_ID": f"{level}", "children": [below, below]})
+    nest = {"OTIO_SCHEMA": "SerializableObjectRef.1", "id": "29"}
+    off = {"OTIO_SCHEMA": "Stack.1", "name": "off", "enabled": False, "source_range": span(0, 5), "children": [nest]}
+    found = read(timeline(track("Stills", off, clip("a")), metadata={"held": levels}))
+    assert [slot.start for slot in found.slots] == [5]
+    assert str(found.skipped[0]) == f"stack 'off' is disabled, and so {2**30} clips in it"
+
+
 def test_too_large_a_file_is_refused_plain_and_in_a_bundle(
     read: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
