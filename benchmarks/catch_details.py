@@ -33,5 +33,5 @@ def boxes(saliency_map: Map, count: int, area: float) -> Boxes:
     """Return x, y, width and height of the best places on a map that has the picture's size, best first."""
     still = Size(saliency_map.shape[1], saliency_map.shape[0])
     size = still.width * area**0.5, still.height * area**0.5
-    places = best_places(saliency_map, still, bounds(still), size, count)
+    places = best_places(saliency_map, still, bounds(still), size, count, together=True)
     return [(d.rect.x, d.rect.y, d.rect.width, d.rect.height) for d in places]

@@ -18,7 +18,7 @@ from ..motion.geometry import Rect, Size
 
 MODEL = Path(__file__).with_name("models") / "faces.onnx"
 
-_LONGEST = 640  # px: faces down to about a sixtieth of the longer side are found
+_LONGEST = 512  # px: faces down to about a fiftieth of the longer side are found
 _LEAST_SCORE = 0.7  # below, about half of the finds in painted pictures are signs, pans and dogs
 _OVERLAP = 0.3  # intersection over union above which two finds are one face
 

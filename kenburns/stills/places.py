@@ -16,6 +16,7 @@ _STEPS = 160  # places tried along the longer side
 _CORE = 0.5  # the inner part of a place, as a share of its sides, whose content counts twice: it centres the subject
 _TIE = 1e-6
 _NEARLY = 0.9  # of the best place's worth: good enough for a first place that leaves room for others
+_FAIRLY = 0.5  # the same, where the places are to catch the most together
 _BLOCK = 16
 
 
@@ -28,17 +29,25 @@ class Place:
 
 
 def best_places(
-    saliency_map: NDArray[np.float32], still: Size, area: Rect, size: tuple[float, float], count: int
+    saliency_map: NDArray[np.float32],
+    still: Size,
+    area: Rect,
+    size: tuple[float, float],
+    count: int,
+    *,
+    together: bool = False,
 ) -> tuple[Place, ...]:
     """Return at most `count` places of one (width, height) inside `area`, best first, none overlapping another.
 
-    Greedily the best place left each time. Where the best of all leaves no room for the others, a place nearly as
-    good is taken that does.
+    Greedily the best place left each time, each well centred. Where the best of all leaves no room for the others, a
+    place nearly as good is taken that does. With `together` the places need not be centred on anything, and a weaker
+    first one is taken wherever all of them then catch a larger share.
     """
-    grid = _graded(saliency_map, still, area, size)
+    grid = _graded(saliency_map, still, area, size, 0.0 if together else _CORE)
     best = _greedy(grid, count, _best(grid.worth))
-    if len(best) < count:
-        best = max([best, *(_greedy(grid, count, start) for start in _starts(grid.worth))], key=_room_then_worth)
+    if together or len(best) < count:
+        starts = _starts(grid.worth, _FAIRLY if together else _NEARLY)
+        best = max([best, *(_greedy(grid, count, start) for start in starts)], key=_room_then_worth)
     return tuple(sorted((place for place, _ in best), key=lambda place: -place.score))
 
 
@@ -73,12 +82,14 @@ _Cell = tuple[int, int]
 _Found = list[tuple[Place, float]]
 
 
-def _graded(saliency_map: NDArray[np.float32], still: Size, area: Rect, size: tuple[float, float]) -> _Grid:
+def _graded(
+    saliency_map: NDArray[np.float32], still: Size, area: Rect, size: tuple[float, float], core: float
+) -> _Grid:
     width, height = size
     xs, ys = spread(area.x, area.right, width, _STEPS), spread(area.y, area.bottom, height, _STEPS)
     table = summed_shares(saliency_map, still)
     score = table.boxes(xs, ys, size)
-    worth = score + table.cores(xs, ys, size, _CORE) - _TIE * _far(xs + width / 2, ys + height / 2, area)
+    worth = score + table.cores(xs, ys, size, core) - _TIE * _far(xs + width / 2, ys + height / 2, area)
     return _Grid(xs, ys, size, score, worth)
 
 
@@ -87,9 +98,9 @@ def _best(worth: NDArray[np.float64]) -> _Cell:
     return int(row), int(column)
 
 
-def _starts(worth: NDArray[np.float64]) -> Iterator[_Cell]:
-    """Yield the best place of every block of the grid, where it is nearly as good as the best of all."""
-    enough = _NEARLY * worth.max()
+def _starts(worth: NDArray[np.float64], share: float) -> Iterator[_Cell]:
+    """Yield the best place of every block of the grid, where it has at least this share of the best of all."""
+    enough = share * worth.max()
     for row in range(0, worth.shape[0], _BLOCK):
         for column in range(0, worth.shape[1], _BLOCK):
             down, across = _best(worth[row : row + _BLOCK, column : column + _BLOCK])

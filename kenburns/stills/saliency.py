@@ -24,9 +24,9 @@ _SIGNATURE_LONGEST = 128
 _THRESHOLD_STEP = 16
 _CENTRE_SIGMA = (0.25, 0.3)  # of height and width
 # Weights of a blend, chosen by cross-validation on photographs with fixations (benchmarks/train_saliency.py)
-_CLASSICAL_SHARE = 0.15  # beside the learned map
+_CLASSICAL_SHARE = 0.1  # beside the learned map
 _FACE = 0.5  # a sure face beside the classical map
-_FACE_BESIDE_LEARNED = 0.1  # which knows most faces by itself
+_FACE_BESIDE_LEARNED = 0.05  # which knows most faces by itself
 _FACE_SIGMA = 0.5  # of a face's sides
 
 
@@ -66,7 +66,8 @@ def classical_map(rgb: NDArray[np.uint8]) -> Map:
 
 
 def _smoothly(looks: Map, width: int, height: int) -> Map:
-    return _unit(np.asarray(cv2.resize(looks, (width, height), interpolation=cv2.INTER_CUBIC), np.float32))
+    smooth = np.asarray(cv2.resize(looks, (width, height), interpolation=cv2.INTER_CUBIC), np.float32)
+    return _unit(np.maximum(smooth, 0))  # a cubic swings below 0 beside a steep peak
 
 
 def _bump(face: Face, picture: tuple[int, ...], grid: tuple[int, ...]) -> Map:

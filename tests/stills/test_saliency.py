@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 import skimage.data
@@ -7,7 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from kenburns.stills.saliency import saliency
+from kenburns.motion.geometry import Rect
+from kenburns.stills import learned
+from kenburns.stills.faces import Face, find_faces
+from kenburns.stills.saliency import blended, classical_map, saliency
+
+NAME = "astronaut"
 
 
 def with_blob(centre: tuple[int, int], radius: int = 22) -> NDArray[np.uint8]:
@@ -19,8 +26,8 @@ def with_blob(centre: tuple[int, int], radius: int = 22) -> NDArray[np.uint8]:
 
 
 @pytest.mark.parametrize("centre", [(60, 60), (240, 60), (70, 140), (235, 145), (150, 100)])
-def test_the_map_peaks_on_the_one_thing_in_the_picture(centre: tuple[int, int]) -> None:
-    found = saliency(with_blob(centre))
+def test_the_classical_map_peaks_on_the_one_thing_in_the_picture(centre: tuple[int, int]) -> None:
+    found = saliency(with_blob(centre), learned=False)
     row, column = np.unravel_index(np.argmax(found), found.shape)
     assert np.hypot(column - centre[0], row - centre[1]) < 22
 
@@ -40,8 +47,8 @@ def test_any_picture_gives_a_map_of_its_own_shape_between_0_and_1(
 
 
 @pytest.mark.parametrize("level", [0, 128, 255])
-def test_a_flat_picture_gives_the_centre_alone(level: int) -> None:
-    found = saliency(np.full((60, 90, 3), level, np.uint8))
+def test_a_flat_picture_gives_the_classical_map_the_centre_alone(level: int) -> None:
+    found = saliency(np.full((60, 90, 3), level, np.uint8), learned=False)
     row, column = np.unravel_index(np.argmax(found), found.shape)
     assert abs(row - 29.5) < 1
     assert abs(column - 44.5) < 1
@@ -54,11 +61,50 @@ def test_another_shape_or_type_is_a_caller_s_mistake(wrong: NDArray[np.uint8]) -
         saliency(wrong)
 
 
-def test_on_real_photographs_the_closed_figure_stands_out() -> None:
+def test_on_real_photographs_the_classical_map_finds_the_closed_figure() -> None:
     """scikit-image's `coffee` (the cup, about x 150-450, y 60-320) and `astronaut` (the round patch on the suit).
 
-    The face on `astronaut` does not stand out: neither map knows what a face is.
+    The face on `astronaut` does not stand out: neither classical map knows what a face is.
     """
-    cup, suit = (saliency(getattr(skimage.data, name)()) for name in ("coffee", "astronaut"))
+    cup, suit = (saliency(getattr(skimage.data, name)(), learned=False) for name in ("coffee", "astronaut"))
     assert cup[60:320, 150:450].mean() > 1.4 * cup.mean()
     assert suit[340:425, 125:220].mean() > 3 * suit.mean()
+
+
+def test_a_face_on_astronaut_stands_out_once_it_is_known() -> None:
+    """The head is at about x 160-290, y 30-200."""
+    rgb = np.asarray(getattr(skimage.data, NAME)(), np.uint8)
+    faces = find_faces(rgb)
+    for use in (False, True):
+        without, known = saliency(rgb, learned=use), saliency(rgb, learned=use, faces=faces)
+        assert known[30:200, 160:290].mean() / known.mean() > without[30:200, 160:290].mean() / without.mean()
+    assert known[30:200, 160:290].mean() > 2.5 * known.mean()
+
+
+def test_faces_weigh_by_their_score_where_they_are() -> None:
+    flat, nothing = np.zeros((20, 30), np.float32), None
+    sure, unsure = Face(Rect(30, 20, 20, 20), 1.0), Face(Rect(90, 70, 20, 20), 0.5)
+    found = blended((100, 150), flat, nothing, (sure, unsure))
+    assert found.shape == (100, 150)
+    assert np.unravel_index(np.argmax(found), found.shape) == pytest.approx((29.5, 39.5), abs=3)
+    assert found[80, 100] == pytest.approx(0.5, abs=0.05)
+
+
+def test_a_classical_and_a_learned_map_lie_over_the_same_picture() -> None:
+    """Each with one bright cell: both places stand out, the learned one more."""
+    classical, looks = np.zeros((75, 100), np.float32), np.full((18, 24), 1e-4, np.float32)
+    classical[60, 80], looks[4, 6] = 1, 0.1
+    found = blended((300, 400), classical, looks)
+    assert found[72, 104] > found[242, 322] > 3 * found[242, 104]
+
+
+def test_switched_off_or_missing_the_learned_map_leaves_the_classical_one(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    rgb = np.asarray(getattr(skimage.data, NAME)(), np.uint8)
+    usual, off = saliency(rgb), saliency(rgb, learned=False)
+    monkeypatch.setattr(learned, "MODEL", tmp_path / "none.onnx")
+    monkeypatch.setattr(learned, "_KEPT", learned._Kept())
+    assert np.array_equal(saliency(rgb), off)
+    assert not np.array_equal(usual, off)
+    assert np.array_equal(off, blended(rgb.shape[:2], classical_map(rgb), None))
