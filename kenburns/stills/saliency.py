@@ -19,7 +19,7 @@ from .learned import learned_map
 
 Map = NDArray[np.float32]
 
-_BOOLEAN_LONGEST = 200
+_BOOLEAN_LONGEST = 160
 _SIGNATURE_LONGEST = 128
 _THRESHOLD_STEP = 16
 _CENTRE_SIGMA = (0.25, 0.3)  # of height and width
@@ -56,7 +56,7 @@ def blended(shape: tuple[int, int], classical: Map, looks: Map | None, faces: It
 
 
 def classical_map(rgb: NDArray[np.uint8]) -> Map:
-    """Return boolean map saliency and image signature together, in [0, 1], the longer side at most 200."""
+    """Return boolean map saliency and image signature together, in [0, 1], the longer side at most 160."""
     boolean = _boolean_map(rgb)
     height, width = boolean.shape
     both = np.square(np.sqrt(boolean) + np.sqrt(_resized(_signature_map(rgb), width, height)))
