@@ -123,8 +123,16 @@ def _questions(talk: Talk, clock: _Clock) -> tuple[range, ...]:
 def _asked(talk: Talk, clock: _Clock) -> Iterator[range]:
     for sentence in talk.sentences:
         if sentence.asked:
-            start, end = clock.exact(talk.start(sentence.first)), clock.exact(talk.end(sentence.last))
+            start, end = (clock.exact(seconds) for seconds in _times(talk, sentence))
             yield range(math.floor(start), math.ceil(end))
+
+
+def _times(talk: Talk, sentence: Sentence) -> tuple[Fraction, Fraction]:
+    """Return when a sentence begins and ends; cues may overlap, so that a later one can begin before its first word."""
+    first, last = talk.words[sentence.first].line, talk.words[sentence.last].line
+    starts = (line.start for line in talk.lines[first + 1 : last + 1])
+    ends = (line.end for line in talk.lines[first:last])
+    return min((talk.start(sentence.first), *starts)), max((talk.end(sentence.last), *ends))
 
 
 def _places(

@@ -63,6 +63,14 @@ def test_a_slot_ends_where_the_next_work_is_named() -> None:
     assert spans(found) == [("Kestrel Kitchen", 0, 100), ("Winter Allotment", 100, 250)]
 
 
+def test_a_question_stays_free_from_its_first_moment_also_where_cues_overlap() -> None:
+    # The last two cues are one sentence, and the question's own begins before the first word of it is spoken.
+    cues = (0, 0, "Kestrel Kitchen was cold."), (2, 2.1, "“Shoal”"), (2, 2.1, "Do you know Nine Signals?")
+    found = spot(said(*cues), WORKS, RATES[0], 2.0, 0)
+    assert found.slots == ()
+    assert "before the next question" in found.problems[0].message
+
+
 def test_a_question_names_a_work_and_its_answer_shows_it() -> None:
     found = spotted((0, 4, "What is Kestrel Kitchen about?"), (5, 9, "It is about a window."))
     assert spans(found) == [("Kestrel Kitchen", 125, 275)]
