@@ -7,11 +7,11 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from .cutlist.mentions import Mention
 from .cutlist.slots import Problem, Slot
-from .cutlist.spotting import spot
 from .cutlist.table_text import cut_list_text
-from .cutlist.transcript import read_transcript
+from .cutlist.talk.mentions import Mention
+from .cutlist.talk.spotting import spot
+from .cutlist.talk.transcript import read_transcript
 from .errors import OptionError
 from .film import Folders
 from .film_place import FilmPlace, film_for

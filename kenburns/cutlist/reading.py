@@ -7,10 +7,10 @@ from fractions import Fraction
 from pathlib import Path
 
 from ..errors import ListError, OptionError
-from .edit_list import looks_like_edit_list, read_edit_list
+from .events.edit_list import looks_like_edit_list, read_edit_list
 from .slots import CutList
 from .table import read_table
-from .timeline import looks_like_timeline, read_timeline
+from .timelines.timeline import looks_like_timeline, read_timeline
 
 SUFFIXES = (".csv", ".tsv", ".edl", ".otio", ".otioz")
 """Of files that are looked for where none is named."""

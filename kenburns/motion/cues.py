@@ -26,17 +26,7 @@ from dataclasses import replace
 from .geometry import Rect
 from .pacing import Pace, Part, fastest, held, largest_part, made_of, shortened, timed, too_fast
 from .path import Shot, Stop
-from .views import (
-    Scene,
-    Views,
-    closing_views,
-    detail_views,
-    pan_views,
-    pull_views,
-    push_views,
-    tilt_views,
-    tour_views,
-)
+from .views import Scene, Views, closing_views, detail_views, pan_views, pull_views, push_views, tilt_views, tour_views
 
 _WAYS: dict[str, Callable[[Scene], Views]] = {"push in": push_views, "pan": pan_views, "tilt": tilt_views}
 

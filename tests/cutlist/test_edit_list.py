@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from kenburns.cutlist.edit_list import looks_like_edit_list, read_edit_list
+from kenburns.cutlist.events.edit_list import looks_like_edit_list, read_edit_list
 from kenburns.cutlist.slots import CutList, Slot
 from kenburns.errors import ListError
 

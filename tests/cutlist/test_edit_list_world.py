@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kenburns.cutlist.edit_list import looks_like_edit_list, read_edit_list
+from kenburns.cutlist.events.edit_list import looks_like_edit_list, read_edit_list
 from kenburns.cutlist.slots import CutList
 from kenburns.errors import ListError
 from kenburns.motion.timebase import RATES, format_timecode, nominal

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kenburns.cutlist.event_comments import FROM, KEY, TO, read_statement, said
-from kenburns.cutlist.events import Event, parse_event
+from kenburns.cutlist.events.comments import FROM, KEY, TO, read_statement, said
+from kenburns.cutlist.events.event import Event, parse_event
 
 TIMES = "01:00:04:05 01:00:05:12 00:59:53:11 00:59:54:18"
 

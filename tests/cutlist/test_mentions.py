@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kenburns.cutlist.mentions import Mention, Mentions, mentions
-from kenburns.cutlist.spoken import Spoken, Transcript
-from kenburns.cutlist.transcript import read_transcript
+from kenburns.cutlist.talk.mentions import Mention, Mentions, mentions
+from kenburns.cutlist.talk.spoken import Spoken, Transcript
+from kenburns.cutlist.talk.transcript import read_transcript
 from kenburns.cutlist.works import Work, read_works
 
 SHARED = Path(__file__).resolve().parents[2] / "shared"

@@ -10,11 +10,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kenburns.cutlist.slots import Slot
-from kenburns.cutlist.spoken import Spoken, Transcript
-from kenburns.cutlist.spotting import Spotted, spot
 from kenburns.cutlist.table import read_table
 from kenburns.cutlist.table_text import cut_list_text
-from kenburns.cutlist.transcript import read_transcript
+from kenburns.cutlist.talk.spoken import Spoken, Transcript
+from kenburns.cutlist.talk.spotting import Spotted, spot
+from kenburns.cutlist.talk.transcript import read_transcript
 from kenburns.cutlist.works import read_works
 from kenburns.motion.timebase import RATES, format_timecode, parse_timecode
 

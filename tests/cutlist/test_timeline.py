@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from opentimelineio import opentime, schema
 
 from kenburns.cutlist.slots import CutList
-from kenburns.cutlist.timeline import looks_like_timeline, read_timeline
+from kenburns.cutlist.timelines.timeline import looks_like_timeline, read_timeline
 from kenburns.errors import ListError
 from kenburns.motion.timebase import RATES, parse_timecode
 

@@ -10,7 +10,7 @@ import pytest
 from opentimelineio import opentime, schema
 
 from kenburns.cutlist.slots import CutList
-from kenburns.cutlist.timeline import read_timeline
+from kenburns.cutlist.timelines.timeline import read_timeline
 from kenburns.errors import ListError
 
 PAL = Fraction(25)

@@ -12,9 +12,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kenburns.cutlist import timeline_file, timeline_walk
 from kenburns.cutlist.slots import CutList
-from kenburns.cutlist.timeline import read_timeline
+from kenburns.cutlist.timelines import file as timeline_file
+from kenburns.cutlist.timelines import walk as timeline_walk
+from kenburns.cutlist.timelines.timeline import read_timeline
 from kenburns.errors import KenburnsError, ListError
 
 PAL = Fraction(25)

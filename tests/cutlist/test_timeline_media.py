@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from opentimelineio import opentime, schema
 
-from kenburns.cutlist.timeline_media import is_film, path_in, still_of
+from kenburns.cutlist.timelines.media import is_film, path_in, still_of
 
 
 def as_read(media: Any, name: str = "x") -> dict[str, Any]:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from opentimelineio import opentime
 
-from kenburns.cutlist.timeline_time import FLICKS, Range, exact_rate, flicks_of, frame_at, range_of
+from kenburns.cutlist.timelines.time import FLICKS, Range, exact_rate, flicks_of, frame_at, range_of
 from kenburns.motion.timebase import RATES
 
 

@@ -17,8 +17,8 @@ import webvtt
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kenburns.cutlist.spoken import Spoken, Transcript
-from kenburns.cutlist.transcript import read_transcript
+from kenburns.cutlist.talk.spoken import Spoken, Transcript
+from kenburns.cutlist.talk.transcript import read_transcript
 from kenburns.errors import ListError
 
 SHARED = Path(__file__).resolve().parents[2] / "shared"

@@ -13,11 +13,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kenburns.cutlist.edit_list import looks_like_edit_list, read_edit_list
+from kenburns.cutlist.events.edit_list import looks_like_edit_list, read_edit_list
 from kenburns.cutlist.slots import CutList
-from kenburns.deliver.edit_list import CARDS, STILLS, ListEntry, edit_list_text, film_edit_lists, reel_name
+from kenburns.deliver.edit_list import CARDS, STILLS, ListEntry, edit_list_text, film_edit_lists
 from kenburns.motion.timebase import RATES, nominal, rate_text
 from kenburns.plan.document import Plan
+from kenburns.plan.labels import reel_name
 
 NTSC, NTSC_60 = Fraction(30000, 1001), Fraction(60000, 1001)
 COUNTS = [(rate, False) for rate in RATES] + [(NTSC, True), (NTSC_60, True)]

@@ -15,7 +15,7 @@ from kenburns.deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerpri
 from kenburns.motion.geometry import Rect, Size
 from kenburns.motion.headroom import Headroom, headroom
 from kenburns.plan.document import Plan
-from kenburns.plan.join import Material
+from kenburns.plan.material import Material
 from kenburns.stills.folder import Refusal
 from kenburns.stills.open import inspect
 

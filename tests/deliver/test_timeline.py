@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from opentimelineio import opentime
 
 from kenburns.cutlist.slots import CutList
-from kenburns.cutlist.timeline import read_timeline
+from kenburns.cutlist.timelines.timeline import read_timeline
 from kenburns.deliver.timeline import CARDS, STILLS, film_timeline, first_hour
 from kenburns.motion.timebase import RATES, format_timecode, parse_timecode, rate_text
 from kenburns.plan.document import Plan, PlannedFrame, PlannedSlot, PlannedStill

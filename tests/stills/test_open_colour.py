@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
 from kenburns.stills.open import inspect, open_pixels
-from kenburns.stills.small import small_rgb
 from kenburns.stills.profile import UNREADABLE
+from kenburns.stills.small import small_rgb
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # colour-science says at import that plotting is not there

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from PIL import Image, ImageOps
 
 from kenburns.motion.geometry import Size
-from kenburns.stills.open import inspect, open_pixels, small_rgb
+from kenburns.stills.open import inspect, open_pixels
+from kenburns.stills.small import small_rgb
 
 Picture = NDArray[np.uint8]
 

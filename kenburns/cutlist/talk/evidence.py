@@ -8,12 +8,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from ..works import Work
 from .common_words import is_common
 from .said_words import singular
+from .sentences import Talk, Word
 from .spoken_names import ARTICLES, LIGHT, SMALL
-from .talk import Talk, Word
 from .word_list import word_list
-from .works import Work
 
 _OPEN = re.compile(r"[\"“”„«»‹›「『‘'‚]\s*$")
 _CLOSE = re.compile(r"^\s*[.,!?…;:]?[\"“”«»‹›」』’']")

@@ -6,8 +6,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .folding import fold
-from .timeline_file import Object, label, list_of, schema, text_of
+from ..folding import fold
+from .file import Object, label, list_of, schema, text_of
 
 COMPOSITIONS = frozenset({"Track", "Stack", "Timeline"})
 """The schemas of what holds other things."""

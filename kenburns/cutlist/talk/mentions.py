@@ -13,15 +13,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import islice
 
+from ..slots import shown
+from ..works import Work
 from . import evidence
 from .common_words import is_common
 from .hits import EXACT, FAR, INFLECTED, LOOSE, SLIP, Hit, Listener
 from .said_words import tokens
-from .slots import shown
+from .sentences import Talk, talk_of
 from .spoken import Transcript
 from .spoken_names import SpokenName, spoken_names
-from .talk import Talk, talk_of
-from .works import Work
 
 _MOST_HITS = 50_000  # looked at; an hour of talk about a hundred works has a few hundred
 _SHORT = 6  # letters of a name, below which a slip makes it another word

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from .slots import Problem
+from ..slots import Problem
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from .event_comments import FROM, KEY, TO, Said
-from .event_lines import Listed
-from .events import CUT
-from .ids import check_id, id_key
-from .names import base_name, without_suffix
+from ..ids import check_id, id_key
+from ..names import base_name, without_suffix
+from .comments import FROM, KEY, TO, Said
+from .event import CUT
+from .lines import Listed
 
 # Suffixes of moving pictures, sound and sequences, which say as little of a work as those of photographs.
 _OTHER_SUFFIX = re.compile(

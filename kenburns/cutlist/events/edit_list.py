@@ -13,12 +13,12 @@ from fractions import Fraction
 from itertools import pairwise, zip_longest
 from pathlib import Path
 
-from ..errors import ListError
-from .event_lines import EventFile, Listed, looks_like_edit_list, read_events
-from .event_slots import Namer, Wish, fault_of_wish, wish
-from .event_times import Span, fault_of_header, read_span
-from .events import CUT, is_track, tracks_in
-from .slots import CutList, Problem, Slot, overlaps, shown
+from ...errors import ListError
+from ..slots import CutList, Problem, Slot, overlaps, shown
+from .event import CUT, is_track, tracks_in
+from .lines import EventFile, Listed, looks_like_edit_list, read_events
+from .slots import Namer, Wish, fault_of_wish, wish
+from .times import Span, fault_of_header, read_span
 
 __all__ = ["looks_like_edit_list", "read_edit_list"]
 

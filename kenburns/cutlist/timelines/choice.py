@@ -6,12 +6,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from .folding import fold
-from .slots import shown
-from .timeline_file import Object, label, text_of
-from .timeline_media import is_film, still_of
-from .timeline_tracks import Left, is_named_for_stills, is_video
-from .timeline_walk import Found, Marked, Placed
+from ..folding import fold
+from ..slots import shown
+from .file import Object, label, text_of
+from .media import is_film, still_of
+from .tracks import Left, is_named_for_stills, is_video
+from .walk import Found, Marked, Placed
 
 _NUMBER = re.compile(r"[Vv]?0*([0-9]{1,4})", re.ASCII)
 

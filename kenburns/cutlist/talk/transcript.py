@@ -14,11 +14,11 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from ..errors import ListError
+from ...errors import ListError
+from ..folding import fold
+from ..slots import Problem
 from .cue_blocks import Cue, subrip_cues, webvtt_cues
 from .cue_text import Voice, prefix_of, subrip_voices, webvtt_voices
-from .folding import fold
-from .slots import Problem
 from .spoken import Spoken, Transcript
 from .word_list import word_list
 

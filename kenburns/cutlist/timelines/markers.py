@@ -8,11 +8,11 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from .slots import Problem, Slot, shown
-from .timeline_file import label
-from .timeline_place import Clock
-from .timeline_slots import Draft, marker_text
-from .timeline_walk import Marked, Placed
+from ..slots import Problem, Slot, shown
+from .file import label
+from .place import Clock
+from .slots import Draft, marker_text
+from .walk import Marked, Placed
 
 AS = ("slots", "cues", "notes")
 """What markers can be read as."""

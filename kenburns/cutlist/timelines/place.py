@@ -6,10 +6,10 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..motion.timebase import format_timecode, nominal, parse_timecode, rate_text
-from .slots import Problem
-from .timeline_file import Object, own_data
-from .timeline_time import Range, exact_rate, frame_at, time_parts
+from ...motion.timebase import format_timecode, nominal, parse_timecode, rate_text
+from ..slots import Problem
+from .file import Object, own_data
+from .time import Range, exact_rate, frame_at, time_parts
 
 _LAST_HOUR = 99  # timecode has no more
 

@@ -17,8 +17,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import IO, Any
 
-from ..errors import ListError
-from .slots import shown
+from ...errors import ListError
+from ..slots import shown
 
 Object = dict[str, Any]
 """One object of the file; its key OTIO_SCHEMA says what it is."""

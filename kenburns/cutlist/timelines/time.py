@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
-from .slots import shown
+from ..slots import shown
 
 FLICKS = 705_600_000
 """In a second."""

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
-from .names import plain
+from ..names import plain
+from .sentences import Talk
 from .spoken_names import LIGHT, SpokenName, is_numbering
-from .talk import Talk
 
 EXACT, INFLECTED, SLIP, FAR, LOOSE = range(5)
 """How a name is spoken, the surest first: as it stands; in another number or word division; with a slip or two a

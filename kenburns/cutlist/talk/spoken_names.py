@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from ..vocabulary import NUMBERING
+from ..works import Work
 from .said_words import Token, key_of, tokens
-from .vocabulary import NUMBERING
 from .word_list import word_list
-from .works import Work
 
 _LONGEST = 300  # characters of a name that are looked at
 _MOST_WORDS = 16

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from .slots import Problem, shown
+from ..slots import Problem, shown
 
 ARROW = "-->"
 

@@ -6,14 +6,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
-from .ids import check_id, id_key, numbered_id
-from .names import without_suffix
-from .slots import Problem, Slot, overlaps, shown
-from .timeline_file import Object, label, own_data, text_of
-from .timeline_media import is_picture, still_of
-from .timeline_place import Clock, Span
-from .timeline_tracks import counted
-from .timeline_walk import Marked, Placed
+from ..ids import check_id, id_key, numbered_id
+from ..names import without_suffix
+from ..slots import Problem, Slot, overlaps, shown
+from .file import Object, label, own_data, text_of
+from .media import is_picture, still_of
+from .place import Clock, Span
+from .tracks import counted
+from .walk import Marked, Placed
 
 _MOST = 1_000_000  # more slots than any timeline has
 TEXTS = ("wanted", "still", "shot", "caption", "credit", "note")

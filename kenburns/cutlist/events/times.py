@@ -11,8 +11,8 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..motion.timebase import parse_timecode, rate_text
-from .event_lines import Listed
+from ...motion.timebase import parse_timecode, rate_text
+from .lines import Listed
 
 _PARTS = re.compile(r"(\d{1,2})(.)(\d{2})(.)(\d{2})(.)(\d{2})", re.ASCII)
 _LATEST_HOURS = 99  # so that the end of every slot still has a timecode

@@ -11,10 +11,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from .timeline_file import Object, label, list_of, schema
-from .timeline_media import media_of
-from .timeline_time import EVER, Range, flicks_of, range_of
-from .timeline_tracks import COMPOSITIONS, DEEPEST, Left, Tally, children_of, stills_tracks
+from .file import Object, label, list_of, schema
+from .media import media_of
+from .time import EVER, Range, flicks_of, range_of
+from .tracks import COMPOSITIONS, DEEPEST, Left, Tally, children_of, stills_tracks
 
 _MOST = 200_000  # things visited: one that is referred to from many places counts in each
 

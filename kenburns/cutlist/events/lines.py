@@ -12,10 +12,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from ..errors import ListError
-from .event_comments import DROP, NON_DROP, Said, Statement, read_statement, said
-from .events import CUT, LONGEST_LINE, Event, begins_like_event, parse_event
-from .slots import Problem, shown
+from ...errors import ListError
+from ..slots import Problem, shown
+from .comments import DROP, NON_DROP, Said, Statement, read_statement, said
+from .event import CUT, LONGEST_LINE, Event, begins_like_event, parse_event
 
 _LARGEST = 50_000_000  # bytes; a list of ten thousand events has two million
 _MOST_EVENTS = 100_000

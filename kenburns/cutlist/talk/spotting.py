@@ -9,14 +9,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from ..motion.timebase import format_timecode, frames_from_seconds, nominal
-from .ids import numbered_id
+from ...motion.timebase import format_timecode, frames_from_seconds, nominal
+from ..ids import numbered_id
+from ..slots import Problem, Slot, shown
+from ..works import Work
 from .mentions import Mention, mentions_in
-from .slots import Problem, Slot, shown
+from .sentences import Sentence, Talk, talk_of
 from .spoken import Transcript
-from .talk import Sentence, Talk, talk_of
 from .word_list import word_list
-from .works import Work
 
 _SHORTEST = 2  # seconds; a still that is seen for less is a flash (common practice)
 _LATEST = 3  # seconds that a slot may start after its mention, where another still is on

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import chain
 
-from .slots import shown
-from .timeline_choice import Looked, numbered
-from .timeline_file import Object, label, own_data, schema, text_of
-from .timeline_time import EVER, Range, range_of
-from .timeline_tracks import COMPOSITIONS, Left, Tally, children_of
-from .timeline_walk import Found, Marked, TimelineWalk, markers_of
+from ..slots import shown
+from .choice import Looked, numbered
+from .file import Object, label, own_data, schema, text_of
+from .time import EVER, Range, range_of
+from .tracks import COMPOSITIONS, Left, Tally, children_of
+from .walk import Found, Marked, TimelineWalk, markers_of
 
 
 @dataclass(frozen=True, slots=True)

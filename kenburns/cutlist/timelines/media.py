@@ -6,9 +6,9 @@ import re
 from pathlib import PurePosixPath
 from urllib.parse import unquote, urlsplit
 
-from .names import base_name
-from .timeline_file import Object, schema, text_of
-from .vocabulary import SUFFIXES
+from ..names import base_name
+from ..vocabulary import SUFFIXES
+from .file import Object, schema, text_of
 
 DEFAULT_MEDIA = "DEFAULT_MEDIA"
 """The key of a clip's only media (opentimelineio, Clip.DEFAULT_MEDIA_KEY)."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from .vocabulary import ROMAN
+from ..vocabulary import ROMAN
 
 _UNITS = {
     word: number

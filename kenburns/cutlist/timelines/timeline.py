@@ -11,17 +11,17 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
-from ..errors import ListError, OptionError
-from .slots import CutList, Problem
-from .timeline_choice import Choice, Looked, choose
-from .timeline_file import Object, label, looks_like_timeline, read_objects
-from .timeline_look import Seen, look_at, outermost
-from .timeline_markers import AS, Home, has_length, not_a_slot, with_cues, with_notes
-from .timeline_media import is_film
-from .timeline_place import Clock, clock_of
-from .timeline_slots import Draft, draft_of_clip, draft_of_marker, fault_of, slots_of
-from .timeline_tracks import Left, Tally, counted
-from .timeline_walk import Marked, Placed
+from ...errors import ListError, OptionError
+from ..slots import CutList, Problem
+from .choice import Choice, Looked, choose
+from .file import Object, label, looks_like_timeline, read_objects
+from .look import Seen, look_at, outermost
+from .markers import AS, Home, has_length, not_a_slot, with_cues, with_notes
+from .media import is_film
+from .place import Clock, clock_of
+from .slots import Draft, draft_of_clip, draft_of_marker, fault_of, slots_of
+from .tracks import Left, Tally, counted
+from .walk import Marked, Placed
 
 __all__ = ["looks_like_timeline", "read_timeline"]
 

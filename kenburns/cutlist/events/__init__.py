@@ -1,0 +1,1 @@
+"""Edit decision lists as cut lists."""

@@ -1,0 +1,1 @@
+"""OpenTimelineIO timelines as cut lists."""
