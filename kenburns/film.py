@@ -27,6 +27,7 @@ from .values import (
     FolderName,
     Handles,
     Kind,
+    Moments,
     Name,
     Outline,
     Rate,
@@ -143,6 +144,17 @@ class SlotEdit(Table):
     direction: Literal["left to right", "right to left"] = Field(
         "left to right", description="Which way a pan reads the picture", examples=["right to left"]
     )
+    stops: Areas = Field(
+        (),
+        description="Views to go through, in this order, instead of those planned: x, y, width, height",
+        examples=[[[0, 0, 5760, 3240], [900, 600, 1920, 1080]]],
+    )
+    cue: Moments = Field(
+        (),
+        description="Seconds from the slot's start at which a detail, or the next stop, is reached",
+        examples=[[3.2]],
+    )
+    pacing: FilledText | None = Field(None, description="How this slot moves, instead of the film", examples=["gentle"])
     note: Text = Field(
         "", description="For yourself; it stands on the contact sheet", examples=["calm, before the laugh"]
     )
@@ -182,6 +194,8 @@ def load_film(path: Path) -> Film:
     """
     film = checked(Film, read_toml(path, FilmFileError), path.name, FilmFileError)
     _know_presets(film.settings, path, "[film]")
+    for slot, edit in film.slots.items():
+        _know_pacing(edit, slot, path)
     for name in film.deliveries:
         _know_presets(film.delivered(name), path, key_text(("deliveries", name), table=True))
     return film
@@ -198,6 +212,14 @@ def _know_presets(settings: Settings, path: Path, table: str) -> None:
         require_frame(codec(settings.codec, extra), frame_size(settings.frame, extra))
     except OptionError as wrong:
         raise FilmFileError(f"'{path.name}', {table} frame: {wrong}") from None
+
+
+def _know_pacing(edit: SlotEdit, slot: str, path: Path) -> None:
+    try:
+        if edit.pacing is not None:
+            pacing(edit.pacing, path.parent / PRESETS_FOLDER)
+    except (OptionError, PresetError) as wrong:
+        raise FilmFileError(f"'{path.name}', {key_text(('slots', slot), table=True)} pacing: {wrong}") from None
 
 
 _LOOK_UPS: Mapping[str, Callable[[str, Path], object]] = {

@@ -150,7 +150,11 @@ def _other(of: _Gathered, main: Prepared, name: str) -> Prepared:
 
 
 def _matches(of: _Gathered, film: Film) -> list[Match]:
-    return list(match_all(with_edits(of.slots.slots, film), list(of.looked.material.photographs), of.works.works))
+    return list(
+        match_all(
+            with_edits(of.slots.slots, film, of.delivery.rate), list(of.looked.material.photographs), of.works.works
+        )
+    )
 
 
 def _certain(slots: CutList, matches: Sequence[Match]) -> dict[str, str]:
@@ -210,6 +214,7 @@ def _delivery(place: FilmPlace, settings: Settings, options: Options) -> tuple[D
         kernel=chosen.kernel,
         handles=settings.handles,
         zoom=settings.zoom or pace.zoom,
+        pacings={edit.pacing: pacing(edit.pacing, extra) for edit in place.film.slots.values() if edit.pacing},
     ), chosen
 
 

@@ -140,3 +140,16 @@ Outline = Annotated[Corners, PlainValidator(_outline)]
 Areas = Annotated[tuple[Area, ...], BeforeValidator(_list)]
 DetailNumber = Annotated[int, Field(strict=True, ge=1, le=99)]
 DetailNumbers = Annotated[tuple[DetailNumber, ...], AfterValidator(_each_once), rule(NUMBERS_RULE)]
+
+MOMENTS_RULE = "seconds from 0 to 3600, rising, such as [2.5, 6]"
+
+
+def _moments(value: object) -> tuple[float, ...]:
+    values = value if isinstance(value, list | tuple) else [value]
+    numbers = [float(v) for v in values if isinstance(v, int | float) and not isinstance(v, bool) and 0 <= v <= 3600]
+    if len(numbers) != len(values) or numbers != sorted(set(numbers)):
+        raise broken(MOMENTS_RULE)
+    return tuple(numbers)
+
+
+Moments = Annotated[tuple[float, ...], PlainValidator(_moments)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import partial
 
@@ -13,7 +13,8 @@ from ..errors import ShotError
 from ..film import Film, SlotEdit, StillEdit
 from ..motion.geometry import Rect, Size, bounds, box_around
 from ..motion.headroom import headroom
-from ..motion.path import speed_limit
+from ..motion.path import Shot, speed_limit
+from ..motion.set_stops import set_shots
 from ..motion.shots import Pace, parse_kind, plan_shots, shot_kinds_for
 from ..motion.timebase import format_timecode, rate_text
 from ..motion.views import Runs
@@ -41,6 +42,8 @@ class Delivery:
     kernel: str
     handles: int
     zoom: float
+    pacings: Mapping[str, Pacing] = field(default_factory=dict)
+    """Those that slots have of their own, by name."""
 
 
 def plan_film(
@@ -60,7 +63,7 @@ def plan_film(
     slots: list[PlannedSlot] = []
     before: frozenset[str] = frozenset()
     for slot, match in zip(cut_list.slots, matches, strict=True):
-        wish = _edited(slot, film.slot(slot.id))
+        wish = _edited(slot, film.slot(slot.id), delivery.rate)
         choose = partial(_choose, wish, delivery, decided.get(slot.id), before)
         planned = _plan_slot(wish, match, delivery, cut_list.drop, material, film, choose)
         before = _moves(planned)
@@ -95,13 +98,19 @@ def _moves(slot: PlannedSlot) -> frozenset[str]:
     return frozenset([shot.kind for shot in slot.shots] + [CUT] * (len(slot.shots) > 1))
 
 
-def with_edits(slots: Iterable[Slot], film: Film) -> tuple[Slot, ...]:
-    """Return the slots with what film.toml says of their still, shot and note in the place of the cut list's word."""
-    return tuple(_edited(slot, film.slot(slot.id)) for slot in slots)
+def with_edits(slots: Iterable[Slot], film: Film, rate: Fraction) -> tuple[Slot, ...]:
+    """Return the slots with what film.toml says of still, shot, cues and note in the place of the cut list's word."""
+    return tuple(_edited(slot, film.slot(slot.id), rate) for slot in slots)
 
 
-def _edited(slot: Slot, edit: SlotEdit) -> Slot:
-    return replace(slot, still=edit.still or slot.still, shot=edit.shot or slot.shot, note=edit.note or slot.note)
+def _edited(slot: Slot, edit: SlotEdit, rate: Fraction) -> Slot:
+    return replace(
+        slot,
+        still=edit.still or slot.still,
+        shot=edit.shot or slot.shot,
+        note=edit.note or slot.note,
+        cues=tuple(round(Fraction(str(moment)) * rate) for moment in edit.cue) or slot.cues,
+    )
 
 
 def _plan_slot(
@@ -164,18 +173,7 @@ def _clip(
     details = _chosen(proposed, edit)
     work = material.work(photograph.name)
     kind = _kind(wish, photograph, details, work, delivery, choose)
-    length = slot.frames + 2 * delivery.handles
-    shots = plan_shots(
-        kind.name,
-        photograph.size,
-        details,
-        delivery.frame,
-        length,
-        _pace(delivery, edit),
-        work,
-        cues=[cue + delivery.handles for cue in wish.cues],
-        runs=_runs(material, photograph, edit),
-    )
+    shots = _shots(wish, edit, kind.name, photograph, details, delivery, material)
     still = PlannedStill(
         file=photograph.name,
         sha256=photograph.sha256,
@@ -189,7 +187,7 @@ def _clip(
         update={
             "kind": "clip",
             "still": still,
-            "move": kind.name if kind.chosen else "",
+            "move": kind.name if kind.chosen and not edit.stops else "",
             "shots": tuple(PlannedShot.of(shot) for shot in shots),
             "credit": slot.credit or hand.credit,
             "flags": (
@@ -199,6 +197,32 @@ def _clip(
                 *_too_small(photograph, material.shown(photograph.name), kind.name, delivery),
             ),
         }
+    )
+
+
+def _shots(
+    wish: Slot,
+    edit: SlotEdit,
+    kind: str,
+    photograph: Photograph,
+    details: Sequence[Rect],
+    delivery: Delivery,
+    material: Material,
+) -> tuple[Shot, ...]:
+    length, pace = wish.length + 2 * delivery.handles, _pace(delivery, edit)
+    cues = [cue + delivery.handles for cue in wish.cues]
+    if edit.stops and length >= len(edit.stops):
+        return set_shots(edit.stops, photograph.size, delivery.frame, length, pace, edit.shot or "", cues)
+    return plan_shots(
+        kind,
+        photograph.size,
+        details,
+        delivery.frame,
+        length,
+        pace,
+        material.work(photograph.name),
+        cues=cues,
+        runs=_runs(material, photograph, edit),
     )
 
 
@@ -260,7 +284,7 @@ def _kind(
 
 
 def _pace(delivery: Delivery, edit: SlotEdit) -> Pace:
-    pacing, rate = delivery.pacing, delivery.rate
+    pacing, rate = delivery.pacings.get(edit.pacing or "", delivery.pacing), delivery.rate
     seconds = pacing.speed_seconds
     return Pace(
         easing=edit.easing or pacing.easing,

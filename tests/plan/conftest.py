@@ -60,7 +60,7 @@ def plan_it() -> PlanIt:
             for place, (slot, still, shot) in enumerate(slots)
         )
         edits = Film.model_validate(film or {})
-        found = match_all(with_edits(listed, edits), list(sizes)) if matches is None else matches
+        found = match_all(with_edits(listed, edits, Fraction(25)), list(sizes)) if matches is None else matches
         cut_list = CutList(listed, (), {}, (), drop=False)
         outlines = {name: outline for name in sizes if (outline := edits.still(name).outline)}
         return plan_film(delivery, cut_list, found, Material(photographs, details or {}, outlines), edits)
