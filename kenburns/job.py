@@ -33,6 +33,7 @@ from .plan.labels import label
 from .plan.last import PLAN_FILE
 from .plan.recut import Recut, renamed
 from .prepare import Options, Prepared, prepare_all
+from .records import RECORDS_FILE
 from .render.clip import Recipe
 from .render.encode import Encoding, raster_for
 from .render.files import write_whole
@@ -176,6 +177,7 @@ def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
     summary = foresee(prepared).recut
     ledger.claim(_names(plan))
+    prepared.records.save(out)
     _follow_slots(prepared, ledger)
     current = ledger.current(plan, marks)
     due = [slot for slot in plan.slots if slot.slot not in current]
@@ -244,7 +246,7 @@ def _job(prepared: Prepared) -> Job:
 
 def _names(plan: Plan) -> Iterator[str]:
     """Yield every file that the out folder will hold beside the manifest."""
-    yield from (PLAN_FILE, *SHEET_FILES, *TIMELINE_FILES)
+    yield from (PLAN_FILE, RECORDS_FILE, *SHEET_FILES, *TIMELINE_FILES)
     for slot in plan.slots:
         yield slot.file
         yield f"{PATHS_FOLDER}/{table_name(slot)}"

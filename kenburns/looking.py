@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,7 @@ from .motion.geometry import Corners, Rect, Size, bounds, box_inside, common, sl
 from .motion.shots import DEPTH
 from .motion.views import Runs, pan_size, tilt_size
 from .plan.material import Material, Seen
+from .records import Records, look_key
 from .stills.artwork import CONFIDENT, Outline, find_work
 from .stills.compression import jpeg_quality
 from .stills.details import Detail, propose_details
@@ -53,18 +54,28 @@ class Looked:
     remarks: tuple[str, ...]
 
 
-def look_at_all(photographs: Sequence[Photograph], frame: Size, film: Film, depth: float = DEPTH) -> Looked:
+def look_at_all(
+    photographs: Sequence[Photograph], frame: Size, film: Film, records: Records, depth: float = DEPTH
+) -> Looked:
     """Look at every photograph, for details that fill `frame`; one that turns out to be damaged is refused.
 
-    `depth`: how many times closer than the whole a push in ends; pans and tilts leave as much to travel over.
+    `depth`: how many times closer than the whole a push in ends; pans and tilts leave as much to travel over. What the
+    records remember is not looked at again.
     """
     matte = rgb(film.settings.matte)
 
     def look(photograph: Photograph) -> tuple[Photograph, Seen] | Refusal:
+        hand = film.still(photograph.name)
+        key = look_key(photograph, hand, frame, matte, depth)
+        known = records.look(key)
+        if known is not None:
+            return replace(known[0], path=photograph.path), known[1]
         try:
-            return _look(photograph, frame, film.still(photograph.name), matte, depth)
+            found = _look(photograph, frame, hand, matte, depth)
         except PhotographError as error:
             return Refusal(photograph.name, str(error))
+        records.keep(key, *found)
+        return found
 
     with ThreadPoolExecutor(_LOOKERS) as pool:
         found = list(pool.map(look, photographs))

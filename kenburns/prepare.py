@@ -26,6 +26,7 @@ from .plan.material import Material, refitted
 from .plan.recut import counterparts, decided_moves, renamed
 from .plan.unlisted import slots_without_cut_list
 from .presets import Codec, card_look, codec, frame_size, pacing, require_frame
+from .records import Records, load_records
 from .resolution import Verdict, judge, works_of
 from .stills.folder import Refusal, find_photographs
 from .toml_file import key_text
@@ -67,24 +68,26 @@ class Prepared:
     """How the lists and the film file were read, where that is not plain."""
     earlier: Plan | None
     were: Mapping[str, PlannedSlot]
+    records: Records
 
 
-def prepare(target: Path, options: Options) -> Prepared:
+def prepare(target: Path, options: Options, records: Records | None = None) -> Prepared:
     """Decide what is on screen in every slot of `target`, for its main delivery; nothing is written.
 
     RequestError when the request itself is wrong: no such target, a broken film file, an unreadable cut list, an
-    unknown preset, no photographs at all.
+    unknown preset, no photographs at all. `records` are what is known of photographs from before: by default those of
+    the out folder.
     """
-    return _decide(_gather(target, options))
+    return _decide(_gather(target, options, records))
 
 
-def prepare_all(target: Path, options: Options) -> tuple[Prepared, ...]:
+def prepare_all(target: Path, options: Options, records: Records | None = None) -> tuple[Prepared, ...]:
     """Decide the main delivery and every other that film.toml has, each photograph being looked at once.
 
     The others follow the main one in what they show and how it moves; each move is fitted anew to its frame. Raises
     what `prepare` raises.
     """
-    gathered = _gather(target, options)
+    gathered = _gather(target, options, records)
     main = _decide(gathered)
     return main, *(_other(gathered, main, name) for name in gathered.place.film.deliveries)
 
@@ -100,19 +103,21 @@ class _Gathered:
     works: WorksList
     looked: Looked
     refused: tuple[Refusal, ...]
+    records: Records
 
 
-def _gather(target: Path, options: Options) -> _Gathered:
+def _gather(target: Path, options: Options, records: Records | None) -> _Gathered:
     place = film_for(target, cut_list=options.cut_list, out=options.out)
+    known = load_records(place.out) if records is None else records
     delivery, chosen = _delivery(place, place.film.settings, options)
     listed = read_cut_list(place.cut_list, delivery.rate, _choice(place, options)) if place.cut_list else None
     works = works_of(place)
-    found, refused = find_photographs(place.photographs, [place.out])
+    found, refused = find_photographs(place.photographs, [place.out], known.inspect)
     if not found and not refused and not (listed and listed.slots):
         raise OptionError(f"'{place.photographs}' holds no photographs, and no cut list has a row; put some there")
-    looked = look_at_all(found, delivery.frame, place.film, delivery.pacing.depth)
+    looked = look_at_all(found, delivery.frame, place.film, known, delivery.pacing.depth)
     slots = _placed(listed if listed and listed.slots else _unlisted(delivery, looked.material), place, delivery)
-    return _Gathered(place, delivery, chosen, slots, works, looked, (*refused, *looked.refused))
+    return _Gathered(place, delivery, chosen, slots, works, looked, (*refused, *looked.refused), known)
 
 
 def _choice(place: FilmPlace, options: Options) -> Choice:
@@ -193,6 +198,7 @@ def _prepared(
         ),
         earlier=earlier,
         were=were,
+        records=of.records,
     )
 
 

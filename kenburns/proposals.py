@@ -15,6 +15,7 @@ from .motion.geometry import Size
 from .motion.headroom import headroom
 from .plan.material import Material
 from .presets import frame_size, pacing
+from .records import load_records
 from .stills.details import Detail
 from .stills.folder import Refusal, find_photographs
 
@@ -75,8 +76,9 @@ def proposals(target: Path | str, *, frame: str | None = None) -> Proposals:
     place = film_for(Path(target))
     settings = place.film.settings
     size = frame_size(settings.frame if frame is None else frame, place.presets)
-    found, refused = find_photographs(place.photographs, [place.out])
-    looked = look_at_all(found, size, place.film)
+    records = load_records(place.out)
+    found, refused = find_photographs(place.photographs, [place.out], records.inspect)
+    looked = look_at_all(found, size, place.film, records)
     zoom = settings.zoom or pacing(settings.pacing, place.presets).zoom
     return Proposals(place, size, zoom, looked.material, (*refused, *looked.refused), looked.remarks)
 

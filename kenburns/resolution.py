@@ -17,6 +17,7 @@ from .motion.geometry import Size
 from .motion.headroom import Headroom, detail_cm, headroom
 from .plan.material import Material, Seen
 from .presets import frame_size, pacing
+from .records import load_records
 from .stills.folder import Refusal, find_photographs
 from .stills.open import Photograph
 
@@ -110,8 +111,9 @@ def check(target: Path | str, *, frame: str | None = None, zoom: float | None = 
     asked = zoom if zoom is not None else settings.zoom or pacing(settings.pacing, place.presets).zoom
     if not 1 <= asked <= 100:
         raise OptionError(f"--zoom: a zoom is a number from 1 (the picture fills the frame) to 100, not {asked:g}")
-    found, refused = find_photographs(place.photographs, [place.out])
-    looked = look_at_all(found, size, place.film)
+    records = load_records(place.out)
+    found, refused = find_photographs(place.photographs, [place.out], records.inspect)
+    looked = look_at_all(found, size, place.film, records)
     verdicts = judge(looked.material, size, asked, works_of(place).works)
     return Check(size, asked, verdicts, (*refused, *looked.refused))
 

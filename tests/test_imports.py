@@ -23,6 +23,7 @@ ORDER: tuple[tuple[set[str], ...], ...] = (
     ({"plan"},),
     ({"render"},),
     ({"deliver"},),
+    ({"records"},),
     ({"looking"},),
     ({"resolution", "proposals"},),
     ({"prepare", "spotting"},),

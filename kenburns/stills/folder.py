@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -30,7 +30,13 @@ class Refusal:
     reason: str
 
 
-def find_photographs(folder: Path, skip: Iterable[Path] = ()) -> tuple[tuple[Photograph, ...], tuple[Refusal, ...]]:
+Inspect = Callable[[Path, str], Photograph]
+"""From a file and the name it is listed by to the facts about it; PhotographError where it is no usable photograph."""
+
+
+def find_photographs(
+    folder: Path, skip: Iterable[Path] = (), inspect: Inspect = inspect
+) -> tuple[tuple[Photograph, ...], tuple[Refusal, ...]]:
     """Return the photographs below `folder` and the picture files that cannot be used, both in natural order.
 
     Left out without a word: hidden files and folders, the folders in `skip`, subfolders that hold clips this package
@@ -42,7 +48,7 @@ def find_photographs(folder: Path, skip: Iterable[Path] = ()) -> tuple[tuple[Pho
     refused: list[Refusal] = []
     skipped = frozenset(path.resolve() for path in skip)
     paths = sorted(_pictures(folder, skipped, refused), key=lambda path: natural_key(_listed(path, folder)))
-    results = [_inspected(path, _listed(path, folder)) for path in paths]
+    results = [_inspected(path, _listed(path, folder), inspect) for path in paths]
     photographs = tuple(result for result in results if isinstance(result, Photograph))
     refused.extend(result for result in results if isinstance(result, Refusal))
     return photographs, tuple(sorted(refused, key=lambda refusal: natural_key(refusal.name)))
@@ -63,7 +69,7 @@ def _listed(path: Path, folder: Path) -> str:
     return path.relative_to(folder).as_posix()
 
 
-def _inspected(path: Path, name: str) -> Photograph | Refusal:
+def _inspected(path: Path, name: str, inspect: Inspect) -> Photograph | Refusal:
     try:
         return inspect(path, name)
     except PhotographError as error:

@@ -1,0 +1,138 @@
+"""What is known of photographs from before, so that an unchanged one is neither hashed nor looked at again.
+
+Facts are kept by content: a file counts as unchanged while its size, its times and its place on the disk are the same,
+and what looking has found is kept for one content, one frame and one set of hand edits.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import threading
+import time
+from dataclasses import dataclass, field, replace
+from importlib.metadata import version
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from .film import StillEdit
+from .motion.geometry import Size
+from .plan.material import Seen
+from .render.files import write_whole
+from .stills.open import Photograph, inspect
+
+RECORDS_FILE = "records.json"
+
+_LOOKING = 1  # counted up when looking would find something else in the same photograph
+_SETTLED = 2.0  # seconds a file has stood unchanged before its times can be told from those of a change still to come
+_LARGEST = 256 << 20  # bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """A file as the system tells of it without its content being read."""
+
+    size: int
+    modified: int
+    changed: int
+    place: int
+
+
+class _Fact(BaseModel):
+    model_config = ConfigDict(frozen=True)
+    stamp: Stamp
+    photograph: Photograph
+
+
+class _Look(BaseModel):
+    model_config = ConfigDict(frozen=True)
+    photograph: Photograph
+    seen: Seen
+
+
+class _Document(BaseModel):
+    version: int
+    made_by: str
+    facts: dict[str, _Fact]
+    looks: dict[str, _Look]
+
+
+@dataclass
+class Records:
+    """Facts by file name and looks by what was looked at; safe from several threads."""
+
+    _facts: dict[str, _Fact] = field(default_factory=dict)
+    _looks: dict[str, _Look] = field(default_factory=dict)
+    _used: set[str] = field(default_factory=set)
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def inspect(self, path: Path, name: str) -> Photograph:
+        """Return the facts about a photograph; read anew where the file is another than before.
+
+        Raises PhotographError as `stills.open.inspect` does.
+        """
+        stamp = _stamp(path)
+        known = self._facts.get(name)
+        if stamp is not None and known is not None and known.stamp == stamp:
+            photograph = replace(known.photograph, path=path)
+        else:
+            photograph = inspect(path, name)
+        if stamp is not None and time.time() - max(stamp.modified, stamp.changed) / 1e9 > _SETTLED:
+            with self._lock:
+                self._facts[name] = _Fact(stamp=stamp, photograph=photograph)
+        return photograph
+
+    def look(self, key: str) -> tuple[Photograph, Seen] | None:
+        """Return what was found before, None where nobody has looked."""
+        known = self._looks.get(key)
+        with self._lock:
+            self._used.add(key)
+        return (known.photograph, known.seen) if known else None
+
+    def keep(self, key: str, photograph: Photograph, seen: Seen) -> None:
+        """Remember what was found."""
+        with self._lock:
+            self._looks[key] = _Look(photograph=photograph, seen=seen)
+
+    def save(self, out: Path) -> None:
+        """Write what was asked for in this run into the out folder, whole or not at all."""
+        with self._lock:
+            looks = {key: look for key, look in sorted(self._looks.items()) if key in self._used}
+            names = {look.photograph.name for look in looks.values()}
+            facts = {name: fact for name, fact in sorted(self._facts.items()) if name in names}
+        document = _Document(version=_LOOKING, made_by=_made_by(), facts=facts, looks=looks)
+        write_whole(out / RECORDS_FILE, document.model_dump_json().encode())
+
+
+def load_records(out: Path) -> Records:
+    """Return what an out folder remembers; nothing where there is nothing, or where it cannot be relied on."""
+    path = out / RECORDS_FILE
+    try:
+        if path.stat().st_size > _LARGEST:
+            return Records()
+        document = _Document.model_validate_json(path.read_bytes())
+    except (OSError, ValidationError):
+        return Records()
+    if (document.version, document.made_by) != (_LOOKING, _made_by()):
+        return Records()
+    return Records(dict(document.facts), dict(document.looks))
+
+
+def look_key(photograph: Photograph, hand: StillEdit, frame: Size, matte: tuple[int, int, int], depth: float) -> str:
+    """Return a key for all that the result of looking depends on."""
+    edits = hand.model_dump(mode="json", include={"outline", "details", "square_up"})
+    parts = [photograph.name, photograph.sha256, edits, [frame.width, frame.height], matte, depth]
+    return hashlib.sha256(json.dumps(parts, sort_keys=True, default=str).encode()).hexdigest()
+
+
+def _stamp(path: Path) -> Stamp | None:
+    try:
+        told = path.stat()
+    except OSError:
+        return None
+    return Stamp(told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino)
+
+
+def _made_by() -> str:
+    return f"kenburns {version('kenburns')}"
