@@ -121,9 +121,10 @@ def load_records(out: Path) -> Records:
 
 def look_key(photograph: Photograph, hand: StillEdit, frame: Size, matte: tuple[int, int, int], depth: float) -> str:
     """Return a key for all that the result of looking depends on."""
-    edits = hand.model_dump(mode="json", include={"outline", "details", "square_up"})
+    details = [(area.x, area.y, area.width, area.height) for area in hand.details]
+    edits = [hand.outline, details, hand.square_up]
     parts = [photograph.name, photograph.sha256, edits, [frame.width, frame.height], matte, depth]
-    return hashlib.sha256(json.dumps(parts, sort_keys=True, default=str).encode()).hexdigest()
+    return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
 
 
 def _stamp(path: Path) -> Stamp | None:

@@ -36,16 +36,25 @@ def on_a_wall(path: Path, corners: list[tuple[int, int]]) -> Path:
     return path
 
 
-def test_a_work_on_a_wall_is_outlined_and_its_details_keep_to_it(tmp_path: Path) -> None:
-    on_a_wall(tmp_path / "work.png", [(300, 200), (1200, 200), (1200, 800), (300, 800)])
+WORK = [(300, 200), (1200, 200), (1200, 800), (300, 800)]
+
+
+def test_a_work_on_a_wall_is_outlined(tmp_path: Path) -> None:
+    on_a_wall(tmp_path / "work.png", WORK)
     row = proposals(tmp_path, frame="320x180").as_json()["photographs"][0]
     assert (row["file"], row["width"], row["height"]) == ("work.png", 1500, 1000)
-    assert np.abs(np.array(row["outline"]) - [(300, 200), (1200, 200), (1200, 800), (300, 800)]).max() < 12
-    assert 0.5 <= row["outline_confidence"] <= 1
-    assert row["details"]
-    work = Rect(288, 188, 924, 624)
-    for detail in row["details"]:
-        assert Rect(detail["x"], detail["y"], detail["width"], detail["height"]).within(work)
+    assert np.abs(np.array(row["outline"]) - WORK).max() < 12
+    assert 0 < row["outline_confidence"] <= 1
+
+
+def test_details_keep_to_the_work_where_that_is_sure(tmp_path: Path) -> None:
+    on_a_wall(tmp_path / "work.png", WORK)
+    text = f'[folders]\nphotographs = "."\n[stills."work.png"]\noutline = {json.dumps(WORK)}\n'
+    (tmp_path / "film.toml").write_text(text)
+    details = proposals(tmp_path, frame="320x180").as_json()["photographs"][0]["details"]
+    assert details
+    for detail in details:
+        assert Rect(detail["x"], detail["y"], detail["width"], detail["height"]).within(Rect(300, 200, 900, 600))
         assert detail["headroom"] == pytest.approx(detail["width"] / 320, abs=1e-3)
         assert detail["headroom"] >= 1
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import av
+import cv2
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -78,7 +79,8 @@ def test_the_out_folder_holds_what_the_contract_says_and_nothing_else(outcome: O
     files = {path.relative_to(outcome.out).as_posix() for path in outcome.out.rglob("*")}
     clips = {f"{slot}.mov" for slot in SLOTS}
     tables = {f"paths/{slot}.csv" for slot in CLIPS}
-    assert files == clips | tables | {"paths", "plan.json", "manifest.json", "sheet.html", "sheet.png"}
+    told = {"plan.json", "manifest.json", "records.json", "keyframes.json", "sheet.html", "sheet.png"}
+    assert files == clips | tables | told | {"paths", "film.otio", "stills.edl", "cards.edl"}
 
 
 @pytest.mark.parametrize(
@@ -176,8 +178,9 @@ def test_the_last_frame_of_a_push_in_is_the_part_of_the_photograph_that_its_path
     rows = (y + (np.arange(180) + 0.5) * height / 180).clip(0, 899).astype(int)
     columns = x + (np.arange(320) + 0.5) * width / 320
     inside = (columns >= 2) & (columns < 698)
-    expected = picture[np.ix_(rows, columns[inside].astype(int))]
-    shown = luma(outcome.out / "02.mov", -1)[:, inside]
+    soft = cv2.blur(picture, (9, 9))  # the grain of single pixels is filtered in the clip and is not here
+    expected = soft[np.ix_(rows, columns[inside].astype(int))]
+    shown = cv2.blur(luma(outcome.out / "02.mov", -1), (5, 5))[:, inside]
     # Two ways from R'G'B' to grey agree only roughly; a view moved by a tenth of the frame would differ by far more.
     assert np.corrcoef(expected.ravel(), shown.ravel())[0, 1] > 0.98
 
