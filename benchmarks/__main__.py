@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from benchmarks import flicker, frames_ratio, memory, moviepy_ratio, render_ratio, startup
+from benchmarks import flicker, frames_ratio, looking_ratio, memory, moviepy_ratio, render_ratio, startup
 
 TABLES = {
     "render_ratio": render_ratio,
@@ -12,6 +12,7 @@ TABLES = {
     "moviepy_ratio": moviepy_ratio,
     "flicker": flicker,
     "memory": memory,
+    "looking_ratio": looking_ratio,
     "startup": startup,
 }
 

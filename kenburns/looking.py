@@ -42,7 +42,7 @@ BY_HAND = "set by hand"
 
 Picture = NDArray[np.uint8]
 
-_LOOKERS = 2  # photographs looked at side by side; decoding has threads of its own
+LOOKERS = 2  # photographs looked at side by side; decoding has threads of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def look_at_all(
         records.keep(key, *found)
         return found
 
-    with ThreadPoolExecutor(_LOOKERS) as pool:
+    with ThreadPoolExecutor(LOOKERS) as pool:
         found = list(pool.map(look, photographs))
     good = [both for both in found if not isinstance(both, Refusal)]
     return Looked(
