@@ -12,6 +12,7 @@ from typing import Any
 
 from .cards.look import rgb
 from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
+from .deliver.lock import only_run
 from .deliver.manifest import (
     Manifest,
     ManifestEntry,
@@ -36,7 +37,7 @@ from .prepare import Options, Prepared, prepare_all
 from .records import RECORDS_FILE
 from .render.clip import Recipe
 from .render.encode import Encoding, raster_for
-from .render.files import write_whole
+from .render.files import write_keeping_earlier
 from .render.schedule import Job, Made, Progress, render
 from .resolution import Verdict
 from .stills.folder import Refusal
@@ -171,7 +172,22 @@ class _Ledger:
 
 
 def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
-    """Make what was decided; a slot that fails is told of and does not keep the others back."""
+    """Make what was decided; a slot that fails is told of and does not keep the others back.
+
+    OptionError where the out folder cannot be used, or another run is at work in it; then nothing has been written.
+    """
+    refuse_strangers(list(_names(prepared.plan)), read_manifest(prepared.place.out), prepared.place.out)
+    try:
+        prepared.place.out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OptionError(
+            f"--out: '{prepared.place.out}' cannot be written to: {error.strerror}; name another"
+        ) from error
+    with only_run(prepared.place.out):
+        return _carry_out(prepared, progress)
+
+
+def _carry_out(prepared: Prepared, progress: Progress) -> Outcome:
     plan, out = prepared.plan, prepared.place.out
     ledger = _Ledger(out, read_manifest(out))
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
@@ -182,7 +198,7 @@ def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
     current = ledger.current(plan, marks)
     due = [slot for slot in plan.slots if slot.slot not in current]
     rendered, failed, remarks = _render(due, prepared, ledger, marks, progress)
-    write_whole(out / PLAN_FILE, write_plan(plan).encode())
+    write_keeping_earlier(out / PLAN_FILE, write_plan(plan).encode())
     write_motion_tables(plan, out / PATHS_FOLDER)
     write_timelines(plan, ledger.manifest, out)
     _bring_sheet_up_to_date(prepared, ledger, whole=not failed)
@@ -209,7 +225,7 @@ def _follow_slots(prepared: Prepared, ledger: _Ledger) -> None:
     names, file = renamed(prepared.were), prepared.place.file
     if names and file is not None and prepared.place.film.slots:
         text = file.read_text(encoding="utf-8")
-        write_whole(file, with_slots_renamed(text, names).encode())
+        write_keeping_earlier(file, with_slots_renamed(text, names).encode())
 
 
 def _render(

@@ -30,3 +30,28 @@ def write_whole(path: Path, content: bytes) -> None:
         return
     with whole_file(path) as part:
         part.write_bytes(content)
+
+
+EARLIER = ".earlier"
+KEPT = 5
+
+
+def write_keeping_earlier(path: Path, content: bytes) -> None:
+    """Write as `write_whole` does, and keep the last five versions before, the newest as number 1, in .earlier beside.
+
+    Nothing is kept where nothing changes.
+    """
+    if not path.is_file():
+        write_whole(path, content)
+        return
+    before = path.read_bytes()
+    if before == content:
+        return
+    folder = path.parent / EARLIER
+    folder.mkdir(exist_ok=True)
+    numbered = [folder / f"{path.stem}.{number}{path.suffix}" for number in range(1, KEPT + 1)]
+    for older, newer in zip(numbered[::-1], numbered[-2::-1], strict=False):
+        if newer.is_file():
+            newer.replace(older)
+    write_whole(numbered[0], before)
+    write_whole(path, content)

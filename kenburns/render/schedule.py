@@ -14,13 +14,14 @@ from concurrent.futures import Executor, ThreadPoolExecutor, as_completed
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
+from threading import Event
 
 import numpy as np
 
 from ..cards.look import Look
 from ..cards.placeholder import placeholder
 from ..cards.wording import CardText
-from ..errors import KenburnsError, PhotographError
+from ..errors import KenburnsError, PhotographError, RenderError
 from ..motion.geometry import Rect, bounds
 from ..plan.document import PlannedFrame, PlannedSlot
 from ..plan.labels import Label
@@ -55,6 +56,8 @@ class Job:
     photographs: Mapping[str, Photograph]
     out: Path
     labels: Mapping[str, Label] = field(default_factory=dict)
+    stop: Event = field(default_factory=Event)
+    """Set to end the work at the next frame; clips that are not finished are not written."""
 
 
 def render(slots: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
@@ -71,6 +74,9 @@ def render(slots: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterat
         try:
             for done in as_completed([lanes.submit(work, group) for group in by_still(slots)]):
                 yield from done.result()
+        except BaseException:  # an interrupt by the person too: clips under way end at their next frame
+            job.stop.set()
+            raise
         finally:
             lanes.shutdown(cancel_futures=True)
 
@@ -106,7 +112,8 @@ def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], 
         yield from (Made(slot, error=str(error)) for slot in slots)
         return
     for slot in slots:
-        yield _write(slot, pyramid, frames[slot.slot], job, workers, progress)
+        if not job.stop.is_set():
+            yield _write(slot, pyramid, frames[slot.slot], job, workers, progress)
 
 
 def _card(slot: PlannedSlot, job: Job, workers: Sequence[Executor], progress: Progress) -> Made:
@@ -131,6 +138,8 @@ def _write(
     remarks: tuple[str, ...] = (),
 ) -> Made:
     def tell(done: int) -> None:
+        if job.stop.is_set():
+            raise RenderError("stopped")
         progress(slot.slot, done, len(exposures))
 
     try:

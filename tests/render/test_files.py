@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kenburns.render.files import whole_file, write_whole
+from kenburns.render.files import EARLIER, whole_file, write_keeping_earlier, write_whole
 
 errors = st.sampled_from([ValueError, OSError, MemoryError, KeyboardInterrupt, SystemExit, GeneratorExit])
 
@@ -81,3 +81,13 @@ def test_a_folder_in_the_files_place_is_an_error_and_leaves_nothing_behind(tmp_p
     with pytest.raises(OSError, match=r"01\.mov"):
         write_whole(tmp_path / "01.mov", b"new")
     assert [path.name for path in tmp_path.iterdir()] == ["01.mov"]
+
+
+def test_the_last_five_versions_of_a_file_are_kept_newest_first(tmp_path: Path) -> None:
+    path = tmp_path / "plan.json"
+    for number in range(8):
+        write_keeping_earlier(path, str(number).encode())
+        write_keeping_earlier(path, str(number).encode())  # nothing changes, nothing is kept
+    assert path.read_text() == "7"
+    kept = {file.name: file.read_text() for file in (tmp_path / EARLIER).iterdir()}
+    assert kept == {f"plan.{number}.json": str(7 - number) for number in range(1, 6)}

@@ -145,7 +145,8 @@ def test_a_run_broken_off_leaves_whole_files_and_no_half_one(slots: list[Planned
 
     with pytest.raises(KeyboardInterrupt):
         list(render(slots, job, break_off))
-    assert [path.name for path in job.out.iterdir()] == ["01.mp4"]
+    assert job.stop.is_set()
+    assert {path.name for path in job.out.iterdir()} <= {"01.mp4"}  # whole if it was done by then, else not there
 
 
 def test_a_slot_with_neither_still_nor_card_is_told(slots: list[PlannedSlot], job: Job) -> None:
