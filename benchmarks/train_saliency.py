@@ -45,7 +45,8 @@ SIDES = (384, 288)
 SHARES = {"plain": 8, "grey": 2, "negative": 2, "median-blurred": 2}  # how often each version is learned from
 BLUR = 24.0  # px: about one degree of visual angle in this data set (Xu et al. 2014), the spread of a fixation
 BATCH = 14
-LEARNING = {"trunk": 3e-4, "readout": 3e-3}  # peak rates
+EPOCHS, ROUNDS, ROUND_EPOCHS = 8, 4, 4
+RATES = {"trunk": 3e-4, "readout": 3e-3, "round": 1.5e-4}  # peaks
 DECAY = 1e-2
 DROP = 0.2
 AVERAGE = 0.99  # of the running mean of the weights, which is what is kept
@@ -90,13 +91,30 @@ def material(folder: Path, weights: Weights) -> Material:
     )
 
 
-def trained(data: Material, chosen: NDArray[np.intp], start: Weights, epochs: int, seed: int) -> Weights:
-    """Return weights learned from the chosen photographs: cross-entropy against the fixations' density."""
-    generator = torch.Generator().manual_seed(seed)
+def trained(data: Material, chosen: NDArray[np.intp], trunk: Weights, seed: int) -> Weights:
+    """Return weights learned from the chosen photographs: at first fast, then the mean of further rounds.
+
+    Izmailov et al., "Averaging weights leads to wider optima and better generalization", UAI 2018.
+    """
+    fresh = readout_weights(torch.Generator().manual_seed(seed))
+    rates = {name: RATES["readout" if name in fresh else "trunk"] for name in trunk | fresh}
+    weights = _learned(data, chosen, trunk | fresh, rates, EPOCHS, seed)
+    rounds = []
+    for number in range(ROUNDS):
+        again = dict.fromkeys(weights, RATES["round"])
+        weights = _learned(data, chosen, weights, again, ROUND_EPOCHS, 100 + seed + number)
+        rounds.append(weights)
+    return {name: torch.stack([found[name] for found in rounds]).mean(0) for name in weights}
+
+
+def _learned(
+    data: Material, chosen: NDArray[np.intp], start: Weights, rates: dict[str, float], epochs: int, seed: int
+) -> Weights:
+    """Minimise the cross-entropy against the fixations' density; the running mean of the weights is kept."""
     torch.manual_seed(seed)
-    weights = {name: weight.clone() for name, weight in (start | readout_weights(generator)).items()}
+    weights = {name: weight.clone() for name, weight in start.items()}
     learned = {name: weight.requires_grad_() for name, weight in weights.items() if not _frozen(name)}
-    optimiser, schedule = _optimiser(learned, start, epochs * (len(chosen) // BATCH))
+    optimiser, schedule = _optimiser(learned, rates, epochs * (len(chosen) // BATCH))
     mean = {name: weight.detach().clone() for name, weight in learned.items()}
     for step, (features, looked, places) in enumerate(_batches(data, chosen, epochs, np.random.default_rng(seed))):
         loss = _cross_entropy(late(TorchOperations(weights, DROP), features, places), looked)
@@ -115,10 +133,10 @@ def _frozen(name: str) -> bool:
     return first == "stem" or (first.isdigit() and int(first) < FROZEN)
 
 
-def _optimiser(learned: Weights, trunk: Weights, steps: int) -> tuple[Any, Any]:
+def _optimiser(learned: Weights, rates: dict[str, float], steps: int) -> tuple[Any, Any]:
     groups = [
-        {"params": [w for name, w in learned.items() if name in trunk], "lr": LEARNING["trunk"]},
-        {"params": [w for name, w in learned.items() if name not in trunk], "lr": LEARNING["readout"]},
+        {"params": [weight for name, weight in learned.items() if rates[name] == rate], "lr": rate}
+        for rate in sorted({rates[name] for name in learned})
     ]
     optimiser = torch.optim.AdamW(groups, weight_decay=DECAY)
     peaks = [group["lr"] for group in groups]
@@ -165,19 +183,18 @@ def main() -> None:
     for name in ("fixations", "weights", "out"):
         parser.add_argument(name, type=Path)
     parser.add_argument("--folds", type=int, default=0, help="train one net for each of so many folds kept back")
-    parser.add_argument("--epochs", type=int, default=8)
     options = parser.parse_args()
     start = trunk_weights(options.weights)
     data = material(options.fixations, start)
     every = np.arange(len(data.looked))
     if not options.folds:
-        saliency_onnx.save(trained(data, every, start, options.epochs, 0), options.out)
+        saliency_onnx.save(trained(data, every, start, 0), options.out)
         return
     folds = fold_of(len(every), options.folds)
     found: list[tuple[Row, float]] = []
     for fold in range(options.folds):
         path = options.out.with_name(f"{options.out.stem}-{fold}.onnx")
-        saliency_onnx.save(trained(data, every[folds != fold], start, options.epochs, fold), path)
+        saliency_onnx.save(trained(data, every[folds != fold], start, fold), path)
         found += _kept_back(options.fixations, folds == fold, path)
         print(f"after fold {fold + 1} of {options.folds}")
         print_table(found)
