@@ -10,10 +10,11 @@ from __future__ import annotations
 import hashlib
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor, ThreadPoolExecutor, as_completed
+from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
+from queue import SimpleQueue
 from threading import Event
 
 import numpy as np
@@ -62,23 +63,51 @@ class Job:
 
 def render(slots: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
     """Write the file of each slot and tell what became of it, as it is done; one that fails keeps no other back."""
+    made: SimpleQueue[Made | None] = SimpleQueue()
+    groups = by_still(slots)
 
-    def work(group: list[PlannedSlot]) -> list[Made]:
-        with ExitStack() as stack:
-            workers = [stack.enter_context(ThreadPoolExecutor(1)) for _ in range(helpers())]
-            if group[0].still is None:
-                return [_card(slot, job, workers, progress) for slot in group]
-            return list(_clips(group, job, workers, progress))
-
-    with ThreadPoolExecutor(side_by_side(), thread_name_prefix="kenburns-slot") as lanes:
+    def work(group: list[PlannedSlot]) -> None:
         try:
-            for done in as_completed([lanes.submit(work, group) for group in by_still(slots)]):
-                yield from done.result()
+            for one in _made(group, job, progress):
+                made.put(one)
         except BaseException:  # an interrupt by the person too: clips under way end at their next frame
             job.stop.set()
             raise
         finally:
+            made.put(None)
+
+    with ThreadPoolExecutor(side_by_side(), thread_name_prefix="kenburns-slot") as lanes:
+        try:
+            running = [lanes.submit(work, group) for group in groups]
+            yield from _until_all_ended(made, len(running))
+            for one in running:
+                one.result()
+        except BaseException:
+            job.stop.set()
+            raise
+        finally:
             lanes.shutdown(cancel_futures=True)
+
+
+def _until_all_ended(made: SimpleQueue[Made | None], groups: int) -> Iterator[Made]:
+    """Yield what is made as soon as it is; each group ends with a None."""
+    while groups:
+        one = made.get()
+        if one is None:
+            groups -= 1
+        else:
+            yield one
+
+
+def _made(group: list[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
+    if job.stop.is_set():
+        return
+    with ExitStack() as stack:
+        workers = [stack.enter_context(ThreadPoolExecutor(1)) for _ in range(helpers())]
+        if group[0].still is None:
+            yield from (_card(slot, job, workers, progress) for slot in group)
+        else:
+            yield from _clips(group, job, workers, progress)
 
 
 def by_still(slots: Iterable[PlannedSlot]) -> list[list[PlannedSlot]]:
