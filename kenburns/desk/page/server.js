@@ -1,0 +1,64 @@
+// All talk with the desk's server, in one place.
+
+async function ask(address, options = {}) {
+  const answer = await fetch(address, { cache: "no-store", ...options });
+  const body = await answer.json().catch(() => ({}));
+  return { status: answer.status, body };
+}
+
+const post = (address, body) =>
+  ask(address, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+
+export const getFilm = () => ask("/api/film");
+export const getPath = (index) => ask(`/api/path/${index}`);
+export const getRender = () => ask("/api/render");
+export const postEdit = (version, changes) => post("/api/edit", { version, changes });
+export const postUndo = (version) => post("/api/undo", { version });
+export const postRedo = (version) => post("/api/redo", { version });
+export const postRender = (slots) => post("/api/render", { slots });
+export const postStop = () => post("/api/render/stop", {});
+
+/** Send files; `told` hears the share that has gone, in [0, 1]. */
+export function postFiles(files, told) {
+  const form = new FormData();
+  for (const file of files) form.append("files", file, file.name);
+  return new Promise((done, failed) => {
+    const request = new XMLHttpRequest();
+    request.open("POST", "/api/bring");
+    request.responseType = "json";
+    request.upload.onprogress = (event) => told(event.loaded / event.total);
+    request.onload = () => done({ status: request.status, body: request.response ?? {} });
+    request.onerror = failed;
+    request.send(form);
+  });
+}
+
+/** Hear of changes of the film and of the render's progress; also told when the line is lost and found. */
+export function listen({ film, render, line }) {
+  const events = new EventSource("/api/events");
+  events.addEventListener("film", film);
+  events.addEventListener("render", (event) => render(JSON.parse(event.data)));
+  events.onopen = () => line(true);
+  events.onerror = () => line(false);
+}
+
+/** Widths that the server has of every photograph; it never enlarges. */
+export const WIDTHS = [480, 960, 1920, 3840];
+
+/** A photograph's address; its look (squared up or not, and from which corners) keeps older copies apart. */
+export function imageOf(photograph, width) {
+  return `/image/${photograph.id}?w=${width}&look=${lookOf(photograph)}`;
+}
+
+export function cardOf(slot, width, version) {
+  return `/card/${slot.index}?w=${width}&look=${digest(version)}`;
+}
+
+const lookOf = (photograph) =>
+  photograph.square_up ? digest(JSON.stringify(photograph.outline)) : "0";
+
+function digest(text) {
+  let sum = 0;
+  for (let at = 0; at < text.length; at += 1) sum = (sum * 31 + text.charCodeAt(at)) >>> 0;
+  return sum.toString(36);
+}
