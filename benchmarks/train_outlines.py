@@ -1,7 +1,8 @@
-"""Make the outline scorer's weights: `python -m benchmarks.train_outlines [PHOTOGRAPHS]`, from seeds below 10 000.
+"""Make the outline scorers' weights: `python -m benchmarks.train_outlines`, from seeds below 10 000; needs lightgbm.
 
 Both scorers learn to give the most to the candidate that is the work, among all of one photograph (softmax and cross-
-entropy), by Adam (Kingma & Ba, ICLR 2015) on numpy arrays. Where no candidate is the work, the whole is the answer.
+entropy): the first, of quadrangles by themselves, by Adam (Kingma & Ba, ICLR 2015) on numpy arrays; the second, of the
+shortlist, by `benchmarks.boosting`. Where no candidate is the work, the whole is the answer.
 """
 
 from __future__ import annotations
@@ -10,35 +11,45 @@ import json
 from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 import kenburns.stills
+from benchmarks.boosting import grown
 from benchmarks.gallery import Sample, with_wall, without_wall
 from benchmarks.overlap import overlaps
 from benchmarks.statues import free_standing
-from kenburns.stills.candidates import Evidence, candidates, gather
+from kenburns.stills.artwork import fitted
+from kenburns.stills.candidates import candidates, gather
 from kenburns.stills.scorer import WEIGHTS, Scorer
 
 Rows = NDArray[np.float64]
+Job = tuple[str, int]
 
-FIRST, SECOND = 16, 24  # hidden units
+HIDDEN, LOOKS = 16, 9  # units, and how often each photograph is seen
 MAKERS: dict[str, Callable[[int], Sample]] = {
     "wall": with_wall,
     "no wall": without_wall,
     "free-standing": free_standing,
 }
-SEEDS = {
+FIRST_SEEDS = {
     "wall": [*range(800), *range(5000, 5200)],
     "no wall": [*range(266), *range(5000, 5100)],
     "free-standing": [*range(102), *range(5000, 5060)],
 }
-VOICES = 3  # scorers that are averaged
+SEEDS = {
+    "wall": [*range(2888), *range(5000, 5200)],
+    "no wall": [*range(791), *range(5000, 5100)],
+    "free-standing": [*range(548), *range(5000, 5060)],
+}
 NOISE = 0.2
 DECAY = 0.06
 VALUE = 0.015  # of IoU: how much worse a candidate may be and still be e times less wanted
+_NEAR = 0.88  # IoU from which a candidate is laid on the edges before it is weighed
+_CUTS = 0.01  # of the work lost, from which a candidate is half as much wanted
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,48 +61,58 @@ class Lesson:
 
 
 def main() -> None:
-    jobs = [(name, seed) for name in MAKERS for seed in SEEDS[name]]
     with ProcessPoolExecutor(2) as pool:
-        known = list(pool.map(learn_from, jobs, chunksize=8))
-    first = train([lesson for _, lesson, _ in known], FIRST, 9)
-    lessons = [second_lesson(evidence, first, sample) for evidence, _, sample in known]
-    second = averaged([train(lessons, SECOND, 24, seed) for seed in range(VOICES)])
+        first = train(list(pool.map(first_lesson, jobs(FIRST_SEEDS), chunksize=8)), HIDDEN, LOOKS)
+        lessons = list(pool.map(partial(second_lesson, first), jobs(SEEDS), chunksize=8))
+    second = grown([lesson.rows for lesson in lessons], [lesson.wanted for lesson in lessons])
     target = Path(kenburns.stills.__path__[0]) / WEIGHTS
-    target.write_text(json.dumps([packed(first), packed(second)], separators=(",", ":")) + "\n", encoding="utf-8")
+    target.write_text(json.dumps([packed(first), second], separators=(",", ":")) + "\n", encoding="utf-8")
 
 
-def learn_from(job: tuple[str, int]) -> tuple[Evidence, Lesson, Sample]:
+def jobs(seeds: dict[str, list[int]]) -> list[Job]:
+    return [(name, seed) for name in seeds for seed in seeds[name]]
+
+
+def first_lesson(job: Job) -> Lesson:
+    """Return a photograph's quadrangles, each as it was found."""
     sample = MAKERS[job[0]](job[1])
     evidence = gather(sample.rgb)
-    shares = evidence.quads.corners / evidence.quads.size
-    bare = Sample(np.zeros((*sample.rgb.shape[:2], 0), np.uint8), sample.corners, sample.kind)
-    return evidence, Lesson(evidence.rows, wanted(shares, bare, 0)), bare
+    corners = evidence.quads.corners / evidence.quads.size * sized(sample)
+    return Lesson(evidence.rows, wanted(*against(corners, sample), np.zeros(len(corners), np.bool_), sample.kind))
 
 
-def second_lesson(evidence: Evidence, first: Scorer, sample: Sample) -> Lesson:
-    found = candidates(evidence, first)
-    return Lesson(found.rows, wanted(found.corners, sample, found.masses))
+def second_lesson(first: Scorer, job: Job) -> Lesson:
+    """Return a photograph's candidates, rectangles laid on the edges nearby as they will be."""
+    sample = MAKERS[job[0]](job[1])
+    found = candidates(gather(sample.rgb), first)
+    corners = found.corners * sized(sample)
+    iou, _ = against(corners, sample)
+    of_masses = np.arange(len(corners)) >= len(corners) - found.masses
+    for index in np.flatnonzero((iou > _NEAR) & ~of_masses & (np.arange(len(corners)) > 0)):
+        corners[index] = fitted(sample.rgb, corners[index])
+    return Lesson(found.rows, wanted(*against(corners, sample), of_masses, sample.kind, _CUTS))
 
 
-def wanted(corners: Rows, sample: Sample, masses: int) -> Rows:
-    """Return how much each candidate (k, 4, 2, as shares) is wanted."""
-    weights = np.zeros(len(corners))
-    if sample.corners is not None:
-        size = sample.rgb.shape[1], sample.rgb.shape[0]
-        iou = overlaps(corners * size, sample.corners)[0]
-        of_masses = np.arange(len(corners)) >= len(corners) - masses
-        free = sample.kind == "free-standing"
-        fits = (iou > (0.85 if free else 0.93)) & (of_masses == free)
-        weights = np.where(fits, np.exp((iou - 1) / (4 * VALUE if free else VALUE)), 0)
+def sized(sample: Sample) -> tuple[int, int]:
+    return sample.rgb.shape[1], sample.rgb.shape[0]
+
+
+def against(corners: Rows, sample: Sample) -> tuple[Rows, Rows]:
+    """Return candidates' IoU with the work (k), 0 where there is no wall, and how much of it each cuts off (k)."""
+    if sample.corners is None:
+        return np.zeros(len(corners)), np.zeros(len(corners))
+    return overlaps(corners, sample.corners)
+
+
+def wanted(iou: Rows, cut: Rows, of_masses: NDArray[np.bool_], kind: str, cuts: float = 1.0) -> Rows:
+    """Return how much each candidate (k) is wanted; rectangles that lose more than `cuts` of the work half as much."""
+    free = kind == "free-standing"
+    fits = (iou > (0.85 if free else 0.93)) & (of_masses == free)
+    weights = np.where(fits, np.exp((iou - 1) / (4 * VALUE if free else VALUE)), 0)
+    weights = np.where((cut > cuts) & (not free), weights / 2, weights)
     if weights.sum() == 0:
         weights[0] = 1
     return np.asarray(weights / weights.sum())
-
-
-def averaged(voices: Sequence[Scorer]) -> Scorer:
-    """Return one scorer that gives the mean of several: their hidden units side by side."""
-    hidden, bias, out = (np.concatenate([getattr(v, n) for v in voices], axis=-1) for n in ("hidden", "bias", "out"))
-    return Scorer(voices[0].mean, voices[0].scale, hidden, bias, out / len(voices))
 
 
 def train(lessons: Sequence[Lesson], hidden: int, rounds: int, seed: int = 1) -> Scorer:

@@ -66,7 +66,7 @@ def find_work(rgb: NDArray[np.uint8]) -> Outline:
     corners = found.corners[index] * (rgb.shape[1], rgb.shape[0])
     if index >= len(found.corners) - found.masses:
         return Outline(_points(corners), confidence, "mass")
-    return Outline(_points(_fitted(rgb, corners)), confidence, "rectangle")
+    return Outline(_points(fitted(rgb, corners)), confidence, "rectangle")
 
 
 def choose(found: Candidates, chance: Rows) -> tuple[int, float]:
@@ -109,7 +109,8 @@ def overlap(corners: Rows) -> tuple[Rows, Rows]:
     return common / (areas[:, None] + areas[None, :] - common), 1 - common / areas[None, :]
 
 
-def _fitted(rgb: NDArray[np.uint8], corners: Rows) -> Rows:
+def fitted(rgb: NDArray[np.uint8], corners: Rows) -> Rows:
+    """Return a rectangle's corners (4, 2), px, laid on the edges nearby and a hair outwards of them."""
     size = np.array([rgb.shape[1], rgb.shape[0]], np.float64)
     return np.clip(grown(snapped(rgb, corners), _SPARE * size.max()), 0, size)
 

@@ -11,7 +11,10 @@ from numpy.typing import NDArray
 from .lines import Floats
 from .mass import FILLING, MASS_TRAITS, ground_of, masses
 from .nesting import nesting
+from .profile_traits import on_border, profile_traits
+from .profiles import profiles
 from .quadrangle import Quadrangles, quadrangles, sides_of
+from .rings import ring_traits
 from .scorer import Scorer
 from .traits import COLOUR, beside_sides, colours, traits
 
@@ -28,16 +31,19 @@ _APART = 2.5  # px between two quadrangles that count as different, at their cor
 class Evidence:
     """What a photograph shows.
 
-    Its quadrangles, the whole first, with a row of traits each (k, f) and the colours just outside and just inside
-    each side (k, 4, 3); boxes around masses (n, 4, as shares of the sides) with their traits; the ground's traits.
+    A small version in L*a*b*; its quadrangles, the whole first, with a row of traits each (k, f) and the colours just
+    outside and just inside each side (k, 4, 3); boxes around masses (n, 4, as shares of the sides) with their traits;
+    the ground's colour (3) and traits.
     """
 
+    lab: Floats
     quads: Quadrangles
     rows: Rows
     outside: Rows
     inside: Rows
     boxes: Rows
     masses: Rows
+    wall: Rows
     ground: Rows
 
 
@@ -77,7 +83,8 @@ def gather(rgb: NDArray[np.uint8]) -> Evidence:
     beside = beside_sides(quads, upright, level)
     own = traits(quads, beside, ground.colour)
     rows = np.concatenate([own, np.tile(ground.traits, (len(own), 1))], axis=1)
-    return Evidence(quads, rows, colours(beside.along, 1), colours(beside.along, 2), *masses(ground), ground.traits)
+    outside, inside = colours(beside.along, 1), colours(beside.along, 2)
+    return Evidence(lab, quads, rows, outside, inside, *masses(ground), ground.colour, ground.traits)
 
 
 def candidates(evidence: Evidence, scorer: Scorer) -> Candidates:
@@ -91,7 +98,17 @@ def candidates(evidence: Evidence, scorer: Scorer) -> Candidates:
     rows = np.concatenate([evidence.rows[chosen], rings, worth[chosen, None], whole[:, None]], axis=1)
     both = np.concatenate([corners / size, evidence.boxes[:, [[0, 1], [2, 1], [2, 3], [0, 3]]]])
     ringed = np.append(rings[:, 2] > _EVEN, np.zeros(len(evidence.boxes), np.bool_))
-    return Candidates(both, _joined(rows, evidence), ringed, len(evidence.boxes))
+    rows = np.concatenate([_looked_at(evidence, both, worth[chosen]), _joined(rows, evidence)], axis=1)
+    return Candidates(both, rows, ringed, len(evidence.boxes))
+
+
+def _looked_at(evidence: Evidence, corners: Rows, worth: Rows) -> Rows:
+    """Return what profiles say of candidates (k, 4, 2, as shares), and what their rings do; masses have none."""
+    count, px, wall = len(worth), corners * evidence.quads.size, evidence.wall / COLOUR
+    across = profiles(evidence.lab, px)
+    rings = ring_traits(px[:count], across.of(count), worth, wall)
+    rings = np.concatenate([rings, np.zeros((len(corners) - count, rings.shape[1]))])
+    return np.concatenate([profile_traits(across, wall, on_border(corners)), rings], axis=1)
 
 
 def _joined(rows: Rows, evidence: Evidence) -> Rows:

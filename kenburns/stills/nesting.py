@@ -18,7 +18,7 @@ def nesting(corners: Rows, worth: Rows, inside: Rows, outside: Rows, size: tuple
     (narrowest by widest side), its width over the photograph's longer side and over the quadrangle's, how far its two
     edges differ in colour, how much its colour differs from side to side, and how far apart the worths are.
     """
-    gaps = _gaps(corners)  # of i in j
+    gaps = gaps_between(corners)  # of i in j
     narrow, wide = gaps.min(axis=2), gaps.max(axis=2)
     nested = narrow > 1.0
     even = np.where(nested, narrow / np.maximum(wide, 1e-6), 0.0)
@@ -29,7 +29,7 @@ def nesting(corners: Rows, worth: Rows, inside: Rows, outside: Rows, size: tuple
     return np.concatenate([outer, inner], axis=1)
 
 
-def _gaps(corners: Rows) -> Rows:
+def gaps_between(corners: Rows) -> Rows:
     """Return how far quadrangle j lies outside i at each side (k, k, 4: top, right, bottom, left), at the corners."""
     x, y = corners[..., 0], corners[..., 1]
     sides = (y[:, [0, 1]], -x[:, [1, 2]], -y[:, [2, 3]], x[:, [3, 0]])

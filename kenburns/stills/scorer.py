@@ -1,4 +1,4 @@
-"""A small scorer of candidates: one hidden layer, its weights read from a file of the package.
+"""The scorers of candidates: one hidden layer for quadrangles by themselves, trees for the few that are left.
 
 The weights are made by `benchmarks/train_outlines.py` from painted photographs alone.
 """
@@ -12,6 +12,8 @@ from importlib.resources import files
 
 import numpy as np
 from numpy.typing import NDArray
+
+from .forest import Forest
 
 Rows = NDArray[np.float64]
 
@@ -38,11 +40,11 @@ class Scorer:
 
 
 @cache
-def scorers() -> tuple[Scorer, Scorer]:
+def scorers() -> tuple[Scorer, Forest]:
     """Return the scorer of quadrangles by themselves, and that of candidates beside one another."""
     text = files(__package__).joinpath(WEIGHTS).read_text(encoding="utf-8")
     first, second = ({name: np.array(values) for name, values in part.items()} for part in json.loads(text))
-    return Scorer(**first), Scorer(**second)
+    return Scorer(**first), Forest(**second)
 
 
 def shares(scores: Rows) -> Rows:
