@@ -57,6 +57,9 @@ def make(
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Say what a new cut changes and what would be made; make nothing.")
     ] = False,
+    log: Annotated[
+        Path | None, typer.Option("--log", metavar="F", help="Add what happens to this file, a JSON object a line.")
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Make a clip or a card for every slot."""
@@ -65,6 +68,7 @@ def make(
         from .foresight import foresee
         from .job import carry_out, together
         from .prepare import Options, prepare_all
+        from .run_log import run_log
         from .screen import film_progress, print_foresight, print_outcome
 
         outcomes = []
@@ -76,9 +80,10 @@ def make(
             print_foresight(foreseen, to_error=not dry_run)
         if dry_run:
             return DONE
-        for one in prepared:
-            with film_progress(one.plan) as progress:
-                outcomes.append(carry_out(one, progress))
+        with run_log(log) as events:
+            for one in prepared:
+                with film_progress(one.plan) as progress:
+                    outcomes.append(carry_out(one, progress, events))
         outcome = together(outcomes)
         _print(outcome.as_json()) if as_json else print_outcome(outcome)
         return ATTENTION if outcome.needs_attention else DONE

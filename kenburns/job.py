@@ -21,6 +21,7 @@ from .deliver.manifest import (
     is_current,
     read_manifest,
     refuse_strangers,
+    versions,
     write_manifest,
 )
 from .deliver.motion_table import table_name, write_motion_tables
@@ -40,6 +41,7 @@ from .render.encode import Encoding, raster_for
 from .render.files import write_keeping_earlier
 from .render.schedule import Job, Made, Progress, render
 from .resolution import Verdict
+from .run_log import RunLog
 from .stills.folder import Refusal
 
 PATHS_FOLDER = "paths"
@@ -140,7 +142,8 @@ class _Ledger:
             raise OptionError(
                 f"--out: '{self.out / PATHS_FOLDER}' must be a folder and is a file; name another out folder"
             )
-        self.manifest = self.manifest.model_copy(update={"owned": tuple(dict.fromkeys([*self.manifest.owned, *names]))})
+        owned = tuple(dict.fromkeys([*self.manifest.owned, *names]))
+        self.manifest = self.manifest.model_copy(update={"owned": owned, "made_with": versions()})
         try:
             self.out.mkdir(parents=True, exist_ok=True)
             write_manifest(self.manifest, self.out)
@@ -171,7 +174,7 @@ class _Ledger:
         write_manifest(self.manifest, self.out)
 
 
-def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
+def carry_out(prepared: Prepared, progress: Progress = no_progress, log: RunLog | None = None) -> Outcome:
     """Make what was decided; a slot that fails is told of and does not keep the others back.
 
     OptionError where the out folder cannot be used, or another run is at work in it; then nothing has been written.
@@ -184,10 +187,10 @@ def carry_out(prepared: Prepared, progress: Progress = no_progress) -> Outcome:
             f"--out: '{prepared.place.out}' cannot be written to: {error.strerror}; name another"
         ) from error
     with only_run(prepared.place.out):
-        return _carry_out(prepared, progress)
+        return _carry_out(prepared, progress, log or RunLog())
 
 
-def _carry_out(prepared: Prepared, progress: Progress) -> Outcome:
+def _carry_out(prepared: Prepared, progress: Progress, log: RunLog) -> Outcome:
     plan, out = prepared.plan, prepared.place.out
     ledger = _Ledger(out, read_manifest(out))
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
@@ -197,7 +200,8 @@ def _carry_out(prepared: Prepared, progress: Progress) -> Outcome:
     _follow_slots(prepared, ledger)
     current = ledger.current(plan, marks)
     due = [slot for slot in plan.slots if slot.slot not in current]
-    rendered, failed, remarks = _render(due, prepared, ledger, marks, progress)
+    log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
+    rendered, failed, remarks = _render(due, prepared, ledger, marks, progress, log)
     write_keeping_earlier(out / PLAN_FILE, write_plan(plan).encode())
     write_motion_tables(plan, out / PATHS_FOLDER)
     write_timelines(plan, ledger.manifest, out)
@@ -210,7 +214,7 @@ def _carry_out(prepared: Prepared, progress: Progress) -> Outcome:
         unchanged=current,
         failed=tuple(failed),
         attention=(*failed, *_attention(prepared)),
-        remarks=(*prepared.remarks, *remarks, *_remarks(plan)),
+        remarks=(*prepared.remarks, *remarks, *_remarks(plan), *log.summary()),
         verdicts=prepared.verdicts,
         refused=prepared.refused,
         recut=summary,
@@ -229,13 +233,26 @@ def _follow_slots(prepared: Prepared, ledger: _Ledger) -> None:
 
 
 def _render(
-    due: list[PlannedSlot], prepared: Prepared, ledger: _Ledger, marks: dict[str, str], progress: Progress
+    due: list[PlannedSlot],
+    prepared: Prepared,
+    ledger: _Ledger,
+    marks: dict[str, str],
+    progress: Progress,
+    log: RunLog,
 ) -> tuple[list[str], list[str], list[str]]:
+    def tell(slot: str, done: int, total: int) -> None:
+        log.frame(slot, done, total)
+        progress(slot, done, total)
+
     finished: dict[str, Made] = {}
-    for made in render(due, _job(prepared), progress):
+    for made in render(due, _job(prepared), tell):
         finished[made.slot.slot] = made
         if made.error is None:
-            ledger.keep(describe(made.slot, prepared.plan, marks[made.slot.slot], ledger.out), prepared.plan)
+            entry = describe(made.slot, prepared.plan, marks[made.slot.slot], ledger.out)
+            ledger.keep(entry, prepared.plan)
+            log.made(made.slot.slot, entry.bytes)
+        else:
+            log.failed(made.slot.slot, made.error)
     in_order = [finished[slot.slot] for slot in due]
     return (
         [made.slot.slot for made in in_order if made.error is None],

@@ -25,7 +25,7 @@ ORDER: tuple[tuple[set[str], ...], ...] = (
     ({"deliver"},),
     ({"records"},),
     ({"looking"},),
-    ({"resolution", "proposals"},),
+    ({"resolution", "proposals", "run_log"},),
     ({"prepare", "spotting"},),
     ({"foresight"},),
     ({"job"},),

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import ValidationError
+from pydantic import Field, ValidationError
 
 from ..cards.look import Look
 from ..errors import OptionError
@@ -25,7 +26,7 @@ from ..render.files import write_whole
 NAME = "manifest.json"
 RENDERER = 2  # counted up when the same plan would give other pixels
 
-_BLOCK = 1 << 20
+_LIBRARIES = ("kenburns", "av", "imagecodecs", "numba", "numpy", "opencv-python-headless", "pillow", "pyvips-binary")
 
 
 class ManifestEntry(Entry):
@@ -51,12 +52,13 @@ class ManifestEntry(Entry):
 
 
 class Manifest(Entry):
-    """The out folder. `owned`: every file name in it that this tool may replace."""
+    """The out folder. `owned`: every file name in it that this tool may replace; `made_with`: versions at last run."""
 
     version: Literal[1] = 1
     made_by: Literal["kenburns"] = "kenburns"
     owned: tuple[str, ...] = ()
     sheet: str = ""
+    made_with: Mapping[str, str] = Field(default_factory=dict)
     slots: tuple[ManifestEntry, ...] = ()
 
     def entry(self, slot: str) -> ManifestEntry | None:
@@ -111,6 +113,11 @@ def fingerprint(slot: PlannedSlot, plan: Plan, codec: Codec, look: Look) -> str:
         "card": (slot.card.model_dump(), _plain(look)) if slot.card else None,
     }
     return hashlib.sha256(json.dumps(made_from, sort_keys=True).encode()).hexdigest()
+
+
+def versions() -> dict[str, str]:
+    """Return the versions of this tool and of the libraries that its pictures come from."""
+    return {name: version(name) for name in _LIBRARIES}
 
 
 def is_current(entry: ManifestEntry, slot: PlannedSlot, mark: str, out: Path) -> bool:
