@@ -22,7 +22,6 @@ DONE, ATTENTION, WRONG = 0, 1, 2
 app = typer.Typer(
     name="kenburns",
     help="Artwork photographs and a cut list in; finished clips, frame-exact, out.",
-    no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
@@ -33,6 +32,13 @@ FrameOption = Annotated[
     str | None, typer.Option("--frame", metavar="P|WxH", help="Frame: a preset such as hd or uhd, or 1920x1080.")
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for scripts.")]
+
+
+@app.callback(invoke_without_command=True)
+def start(context: typer.Context) -> None:
+    """Artwork photographs and a cut list in; finished clips, frame-exact, out. Without a command: the desk, here."""
+    if context.invoked_subcommand is None:
+        desk(Path())
 
 
 @app.command()
@@ -183,6 +189,26 @@ def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The film fol
 
         for path in new_film(folder):
             say(f"made {path}")
+        return DONE
+
+    _answer(run)
+
+
+@app.command()
+def desk(
+    target: Annotated[
+        Path, typer.Argument(metavar="[TARGET]", help="A film folder, a folder of photographs, or an empty folder.")
+    ] = Path(),
+    port: Annotated[int, typer.Option("--port", metavar="N", help="The port of this machine; 0: any free one.")] = 0,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")] = True,
+) -> None:
+    """See every shot and set it by hand, on a page in the browser."""
+
+    def run() -> int:
+        from .desk.server import serve
+        from .screen import say
+
+        serve(target, port, open_browser=browser, tell=say)
         return DONE
 
     _answer(run)

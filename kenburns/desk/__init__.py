@@ -1,0 +1,1 @@
+"""The desk: a local page on which every shot is seen and set by hand, and the server behind it."""

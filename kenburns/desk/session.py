@@ -1,0 +1,214 @@
+"""One film on the desk: what is seen of it, what is set by hand, undo and redo, and changes from elsewhere."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from ..errors import KenburnsError, RequestError
+from ..film_file import with_values
+from ..film_place import FilmPlace, film_for
+from ..plan.document import Plan
+from ..prepare import Options, Prepared, prepare, prepare_all
+from .changes import ConflictError, read_changes, require_no_conflict
+from .door import hint_for, is_too_wide
+from .film_text import film_path, parsed, read_film_text, write_film_text
+from .history import History, Step, step, taken_again, taken_back
+from .memory import Memory
+from .names import film_names
+from .state import film_state
+
+LOOKING = "Looking at the photographs. The first time this takes about a second for each."
+
+_FORGOTTEN = "this page shows an older state than the desk remembers; it has been brought up to date"
+_TRIES = 5
+_REMEMBERED = 2000  # states whose text of film.toml is known, so that a page that shows an older one can still edit
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """The film as it was last planned; `body` is what the page gets, as JSON."""
+
+    version: str
+    text: str
+    prepared: Prepared | None
+    body: bytes
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan, where there is a film."""
+        return self.prepared.plan if self.prepared else None
+
+
+class Session:
+    """One film, planned anew after every change. Safe from several threads; changes wait for one another."""
+
+    def __init__(self, target: Path, tell: Callable[[str], None] = lambda _version: None) -> None:
+        """Set up nothing but the names; `tell` hears each new version, from whichever thread finds it."""
+        self.target = target
+        self._tell = tell
+        self._lock = threading.RLock()
+        self._memory = Memory()
+        self._history = History()
+        self._texts: dict[str, str] = {}
+        self._known: _Known | None = None
+        self._now = _snapshot(_nothing(LOOKING, busy=True), "", None)
+
+    @property
+    def now(self) -> Snapshot:
+        """What was last seen; never waits."""
+        return self._now
+
+    def refresh(self) -> Snapshot:
+        """Plan anew from what lies in the folder. What is wrong with it stands in the state; nothing is raised."""
+        with self._lock:
+            try:
+                self._known = self._plan()
+                self._memory.keep()
+                return self._show()
+            except (KenburnsError, OSError) as wrong:
+                return self._show(str(wrong))
+
+    def edit(self, version: str, asked: object) -> Snapshot:
+        """Set keys by hand, as a page asks that shows the film in `version`.
+
+        OptionError and FilmFileError for what cannot be set, ConflictError where somebody else has set the same since;
+        nothing is written then.
+        """
+        with self._lock:
+            known = self._film()
+            text = read_film_text(known.place)
+            base = self._texts.get(version)
+            if base is None:
+                raise ConflictError(
+                    "this page shows an older state than the desk remembers; it has been brought up to date"
+                )
+            changes = read_changes(asked, film_names(known.prepared))
+            tables = parsed(text)
+            require_no_conflict(parsed(base), tables, changes)
+            taken = step(text, with_values(text, {change.place: change.value for change in changes}), changes)
+            if taken.after == text:
+                return self.refresh()
+            return self._written(text, taken.after, lambda: self._history.add(taken))
+
+    def undo(self, version: str) -> Snapshot:
+        """Take back the last edit; ConflictError where somebody else has set one of its keys."""
+        return self._cross(version, self._history.done, taken_back, self._history.undo)
+
+    def redo(self, version: str) -> Snapshot:
+        """Take again the edit taken back last; ConflictError where somebody else has set one of its keys."""
+        return self._cross(version, self._history.undone, taken_again, self._history.redo)
+
+    def replaced(self, target: Path) -> Snapshot:
+        """Go on with another target: the film folder that was made for what was brought."""
+        with self._lock:
+            self.target = target
+            self._history = History()
+            return self.refresh()
+
+    def to_render(self, *, whole: bool) -> tuple[Prepared, ...]:
+        """Return what is to be rendered, planned anew: the main delivery, and where the `whole` is meant the others.
+
+        Raises what `prepare` raises.
+        """
+        with self._lock:
+            self.refresh()
+            if not whole:
+                return (self._film().prepared,)
+            return prepare_all(self.target, Options(), self._memory.of(self._film().place.out))
+
+    def _cross(
+        self, version: str, steps: list[Step], crossed: Callable[[str, Step], str], note: Callable[[], None]
+    ) -> Snapshot:
+        with self._lock:
+            if not steps:
+                return self.refresh()
+            if version not in self._texts:
+                raise ConflictError(
+                    "this page shows an older state than the desk remembers; it has been brought up to date"
+                )
+            text = read_film_text(self._film().place)
+            parsed(text)
+            return self._written(text, crossed(text, steps[-1]), note)
+
+    def _film(self) -> _Known:
+        if self._known is None:
+            raise RequestError("there is no film here yet; bring photographs first")
+        return self._known
+
+    def _plan(self) -> _Known:
+        if is_too_wide(self.target):
+            raise RequestError(hint_for(self.target))
+        for _ in range(_TRIES):
+            place = film_for(self.target)
+            text = read_film_text(place)
+            prepared = prepare(self.target, Options(), self._memory.of(place.out))
+            if read_film_text(prepared.place) == text:
+                return _Known(prepared, text)
+        raise RequestError("film.toml keeps changing while it is read; try again")
+
+    def _written(self, before: str, after: str, note: Callable[[], None]) -> Snapshot:
+        """Write film.toml and plan by it; where it cannot be planned, put back what was there."""
+        known = self._film()
+        place, made = known.place, known.place.file is None
+        write_film_text(place, after, before)
+        try:
+            self._known = self._plan()
+        except Exception:
+            written = replace(place, file=film_path(place))
+            film_path(place).unlink() if made else write_film_text(written, before, after)
+            raise
+        note()
+        return self._show()
+
+    def _show(self, problem: str = "") -> Snapshot:
+        """Take what is known as what the page sees now; `problem` says why it may be older than the folder."""
+        known = self._known
+        if known is None:
+            document = _nothing(hint_for(self.target, problem), busy=False)
+            return self._take(_snapshot(document, "", None))
+        document = {"state": "film", **film_state(known.prepared)}
+        document["problems"] = [*filter(None, [problem]), *document["problems"]]
+        document |= {"can_undo": bool(self._history.done), "can_redo": bool(self._history.undone)}
+        return self._take(_snapshot(document, known.text, known.prepared))
+
+    def _take(self, snapshot: Snapshot) -> Snapshot:
+        changed = snapshot.version != self._now.version
+        self._now = snapshot
+        if snapshot.prepared is not None:
+            self._texts.pop(snapshot.version, None)
+            self._texts[snapshot.version] = snapshot.text
+            for old in list(self._texts)[:-_REMEMBERED]:
+                del self._texts[old]
+        if changed:
+            self._tell(snapshot.version)
+        return snapshot
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """A film that could be planned, and the text of film.toml that it was planned by."""
+
+    prepared: Prepared
+    text: str
+
+    @property
+    def place(self) -> FilmPlace:
+        return self.prepared.place
+
+
+def _nothing(hint: str, *, busy: bool) -> dict[str, Any]:
+    empty: dict[str, Any] = {key: [] for key in ("photographs", "refused", "slots", "problems", "remarks")}
+    return {"state": "empty", "hint": hint, "busy": busy, "can_undo": False, "can_redo": False, **empty}
+
+
+def _snapshot(document: dict[str, Any], text: str, prepared: Prepared | None) -> Snapshot:
+    mark = hashlib.sha256(json.dumps([document, text], sort_keys=True).encode("utf-8", "surrogatepass"))
+    version = mark.hexdigest()[:24]
+    body = json.dumps({"version": version, **document}, allow_nan=False).encode("ascii")
+    return Snapshot(version, text, prepared, body)
