@@ -99,7 +99,7 @@ def _now(ask: Ask) -> str:
     if ask.state == "unreadable":
         return f"The file we have, {file}, cannot be read."
     if ask.state == "sharper":
-        return f"The file we have is {file}, but it seems enlarged, soft or compressed: the detail is that of a smaller one."
+        return f"The file we have is {file}, but seems enlarged, soft or compressed, with the detail of a smaller one."
     return f"The file we have is {file}" + (", and seems enlarged, soft or compressed." if ask.soft else ".")
 
 
