@@ -1,4 +1,4 @@
-"""The works list: what the works are called, how large they are, who photographed them and in which file."""
+"""The works list: what works are called and measure, who photographed them, in which file, and who has agreed."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from ..errors import ListError
 from .dimensions import read_extent, read_size
 from .headers import Header, Units
 from .ids import id_key
+from .permission import read_permission
 from .rows import Form, Row, Sheet, read_sheet
 from .slots import Problem, shown
 
@@ -46,6 +47,10 @@ _NAMES = {
     ),
     "photographer": ("photographer", "photo by", "photographed by", "photograph by", "fotograf"),
     "credit": ("credit", "credits", "credit line", "courtesy", "copyright", "photo credit", "rights"),
+    "permission": (
+        *("permission", "permissions", "permission status", "cleared", "clearance", "rights cleared", "consent"),
+        *("genehmigung", "freigabe", "erlaubnis", "autorisation", "permesso", "permiso", "toestemming"),
+    ),
     "file": (
         *("file", "file name", "photograph", "photo", "image", "picture", "still", "image file", "picture file"),
         *("datei", "foto", "fichier"),
@@ -59,7 +64,10 @@ _UNITS = Units(
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """One work. Height and width are centimetres above 0, None where the list does not say; line 0: not from a file."""
+    """One work. Height and width are centimetres above 0, None where the list does not say; line 0: not from a file.
+
+    permission to show it is one of those in permission.py, "" where none is recorded.
+    """
 
     number: str
     title: str
@@ -72,6 +80,7 @@ class Work:
     credit: str = ""
     file: str = ""
     line: int = 0
+    permission: str = ""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -136,8 +145,18 @@ def _read(row: Row, sheet: Sheet) -> tuple[Work | None, tuple[Problem, ...]]:
         credit=row["credit"],
         file=row["file"],
         line=row.line,
+        permission=_permission(row, sheet.header, problems),
     )
     return work, tuple(problems)
+
+
+def _permission(row: Row, header: Header, problems: list[Problem]) -> str:
+    try:
+        return read_permission(row["permission"])
+    except ValueError as error:
+        message = f"{shown(row['permission'])} counts as not recorded: {error}"
+        problems.append(Problem(row.line, header.columns["permission"], message))
+        return ""
 
 
 def _several(cell: str) -> tuple[str, ...]:
