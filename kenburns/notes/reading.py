@@ -6,6 +6,7 @@ Nothing a person wrote is passed over: a remark whose time cannot be read is kep
 from __future__ import annotations
 
 import codecs
+import csv
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -215,7 +216,7 @@ def _of_text(text: str, rate: Fraction) -> Notes:
             notes[-goes_on:] = [_longer(note, stamped.text) for note in notes[-goes_on:]]
             continue
         spans: Sequence[Span | None] = stamped.spans or (None,)
-        notes += [Note("", span, stamped.text, done=stamped.done, line=number) for span in spans]
+        notes += [Note("", span, _words(stamped.text), done=stamped.done, line=number) for span in spans]
         goes_on = len(spans)
         if not stamped.spans:
             problems.append(_unread(number, "", line, stamped.fault))
@@ -234,6 +235,15 @@ def _longer(note: Note, text: str) -> Note:
 
 
 def _unquoted(line: str) -> str:
-    """Take the marks of a quoted mail, and the quotation marks of a table's cell, off a line."""
+    """Take the marks of a quoted mail, or of a table's cells, off a line."""
     stripped = line.lstrip("> ") if line.startswith(">") else line
-    return stripped.replace('""', '"').strip('"') if ',"' in stripped or stripped.startswith('"') else stripped
+    if stripped.startswith('"') and '","' in stripped and len(stripped) < csv.field_size_limit():
+        return ", ".join(next(csv.reader([stripped])))
+    return stripped
+
+
+def _words(text: str) -> str:
+    """Return the words of a cell without the quotation marks around all of it."""
+    inner = text[1:-1].replace('""', "")
+    is_cell = len(text) > 2 and text[0] == text[-1] == '"' and '"' not in inner
+    return text[1:-1].replace('""', '"').strip() if is_cell else text

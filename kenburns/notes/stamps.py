@@ -31,7 +31,7 @@ _BEFORE = re.compile(
 )
 _BULLET = re.compile(r"\s*(?:[-*•·>+]\s+|-(?=\d)|#\s?\d{1,4}[.):]?\s+|\(?\d{1,3}[.)]\s+|[a-z][.)]\s+)", re.IGNORECASE)
 _BOX = re.compile(r"\s*(?:\[(?P<mark>[ xX✓✔]?)\]|(?P<sign>[☐☑☒✓✔]))\s+")
-_AFTER = re.compile(r"(?:\s?ish\b)?[\])}>*_]{0,4}(?P<asks>\s?\(?\?+\)?)?[\])}>*_]{0,4}", re.IGNORECASE)
+_AFTER = re.compile(r"(?:[\s-]?ish\b)?[\])}>*_]{0,4}(?P<asks>\s?\(?\?+\)?)?[\])}>*_]{0,4}", re.IGNORECASE)
 _DAYTIME = re.compile(r"\s?(?:[ap]\.?m\b|uhr\b|o'clock\b)", re.IGNORECASE)
 _TO = re.compile(r"\s*(?:-{1,3}>?|>|=>|\.{2,3}|to|till?|until|through|thru|bis|au?)\s*(?=[\s\[(<~:\df])", re.IGNORECASE)
 _AND = re.compile(r"\s*(?:[,/&+;]|and|und|et)\s*(?:at\s)?(?=\d)", re.IGNORECASE)
