@@ -159,6 +159,82 @@ def spot(
 
 
 @app.command()
+def request(target: Target, as_json: JsonOption = False) -> None:
+    """Ask for better files: a table, and a letter to each owner."""
+
+    def run() -> int:
+        from .review import ask
+        from .review_screen import print_request
+
+        asked = ask(target)
+        _print(asked.request.as_json()) if as_json else print_request(asked)
+        return ATTENTION if asked.request.asks else DONE
+
+    _answer(run)
+
+
+@app.command()
+def notes(
+    target: Target,
+    file: Annotated[Path | None, typer.Option("--file", metavar="F", help="Text, CSV or captions with times.")] = None,
+    done: Annotated[list[str] | None, typer.Option("--done", metavar="ID", help="Mark a note as dealt with.")] = None,
+    reopen: Annotated[list[str] | None, typer.Option("--reopen", metavar="ID", help="Take such a mark away.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Lay the remarks of a review on the slots they are about."""
+
+    def run() -> int:
+        from .review import remarked
+        from .review_screen import print_notes
+
+        found = remarked(target, file, done or (), reopen or ())
+        changed = [answer.as_json() for answer in found.answered]
+        _print(found.laid.as_json() | {"changed": changed}) if as_json else print_notes(found)
+        return ATTENTION if found.laid.open or found.laid.problems else DONE
+
+    _answer(run)
+
+
+@app.command()
+def status(target: Target, as_json: JsonOption = False) -> None:
+    """Say how far the film is: finished, placeholder, flagged, with open notes."""
+
+    def run() -> int:
+        from .review import film_status
+        from .review_screen import print_status
+
+        found = film_status(target)
+        _print(found.as_json()) if as_json else print_status(found)
+        return ATTENTION if found.needs_attention else DONE
+
+    _answer(run)
+
+
+@app.command()
+def reel(
+    target: Target,
+    over: Annotated[
+        Path | None, typer.Option("--over", metavar="F", help="The rough cut: its picture and sound lie below.")
+    ] = None,
+    to: Annotated[Path | None, typer.Option("--to", metavar="F", help="The .mp4 file to write.")] = None,
+    burn_in: Annotated[bool, typer.Option("--burn-in", help="Draw timecode and slot into the picture.")] = False,
+    over_black: Annotated[bool, typer.Option("--over-black", help="Only the rough cut's sound, over black.")] = False,
+) -> None:
+    """Make the review reel: all clips and cards in their slots, as one film."""
+
+    def run() -> int:
+        from .review import film_reel
+        from .review_screen import print_reel, reel_progress
+
+        with reel_progress() as progress:
+            made = film_reel(target, over, to, burn_in=burn_in, over_black=over_black, progress=progress)
+        print_reel(made)
+        return DONE
+
+    _answer(run)
+
+
+@app.command()
 def demo(
     folder: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where the demo film goes.")] = Path("demo-film"),
 ) -> None:

@@ -103,6 +103,7 @@ class Folders(Table):
     works: FilledText = Field(
         "works.csv", description="The works list, with sizes and credits, if there is one", examples=["works.csv"]
     )
+    notes: FilledText = Field("notes.txt", description="Remarks from a review, if there are any")
     out: FilledText = Field("out", description="Where clips, cards and sheets go")
 
 

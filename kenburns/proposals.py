@@ -8,7 +8,7 @@ from typing import Any
 
 from .deliver.details_sheet import DETAILS_FILES, details_sheet, headroom_of, outline_json
 from .deliver.film_sheet import write_sheet
-from .deliver.manifest import read_manifest, refuse_strangers, write_manifest
+from .deliver.manifest import own_files
 from .film_place import FilmPlace, film_for
 from .looking import look_at_all
 from .motion.geometry import Size
@@ -86,11 +86,7 @@ def proposals(target: Path | str, *, frame: str | None = None) -> Proposals:
 def draw(proposed: Proposals) -> Path:
     """Write the contact sheet of details into the out folder; return its page. OptionError for a stranger's file."""
     out, material = proposed.place.out, proposed.material
-    manifest = read_manifest(out)
-    refuse_strangers(DETAILS_FILES, manifest, out)
-    out.mkdir(parents=True, exist_ok=True)
-    owned = tuple(dict.fromkeys([*manifest.owned, *DETAILS_FILES]))
-    write_manifest(manifest.model_copy(update={"owned": owned}), out)
+    own_files(out, DETAILS_FILES)
     rooms = {
         name: headroom(photograph.size, proposed.frame, proposed.zoom, material.shown(name))
         for name, photograph in material.photographs.items()

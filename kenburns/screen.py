@@ -68,8 +68,8 @@ def print_check(check: Check) -> None:
         table.add_row(*_row(verdict))
     _out().print(table)
     soft = tuple(f"{verdict.photograph.name}: {verdict.soft}" for verdict in check.verdicts if verdict.soft)
-    _print_list("Less detail than pixels", soft)
-    _print_list("Unreadable", tuple(refusal.reason for refusal in check.refused))
+    print_list("Less detail than pixels", soft)
+    print_list("Unreadable", tuple(refusal.reason for refusal in check.refused))
 
 
 def _row(verdict: Verdict) -> tuple[str, ...]:
@@ -98,8 +98,8 @@ def print_details(proposed: Proposals, page: Path) -> None:
         for row in _detail_rows(name, photograph, proposed):
             table.add_row(*row)
     _out().print(table)
-    _print_list("Worth knowing", proposed.remarks)
-    _print_list("Unreadable", tuple(refusal.reason for refusal in proposed.refused))
+    print_list("Worth knowing", proposed.remarks)
+    print_list("Unreadable", tuple(refusal.reason for refusal in proposed.refused))
     _out().print(f"Drawn: {escape(str(page))}", soft_wrap=True)
 
 
@@ -128,15 +128,15 @@ def print_proposal(proposal: Proposal, written: Path | None) -> None:
         table.add_row(escape(slot.id), start, f"{float(slot.length / proposal.rate):.1f}", escape(slot.wanted))
     _out().print(table)
     unsure = tuple(f"line {said.line}: '{said.said}' may be '{said.name}': {said.why}" for said in proposal.unsure)
-    _print_list("Unsure, and not used", unsure)
-    _print_list("Not used", tuple(str(problem) for problem in proposal.problems))
+    print_list("Unsure, and not used", unsure)
+    print_list("Not used", tuple(str(problem) for problem in proposal.problems))
     if written:
         _out().print(f"Cut list: {escape(str(written))}", soft_wrap=True)
 
 
 def print_foresight(foreseen: Sequence[Foresight], *, to_error: bool) -> None:
     """Say, before anything is made, what a new cut has changed and how many files each delivery needs."""
-    screen = _console(to_error=to_error)
+    screen = console(to_error=to_error)
     for one in foreseen:
         if one.recut is not None and one.due:
             screen.print(f"Since the last run, in '{escape(str(one.out))}':", soft_wrap=True)
@@ -174,12 +174,13 @@ def print_outcome(outcome: Outcome) -> None:
     )
     for other in outcome.others:
         print_outcome(other)
-    _print_list("Worth knowing", outcome.remarks)
-    _print_list("Needs attention", outcome.attention)
+    print_list("Worth knowing", outcome.remarks)
+    print_list("Needs attention", outcome.attention)
     out.print(f"Contact sheet: {escape(str(outcome.out / 'sheet.html'))}", soft_wrap=True)
 
 
-def _print_list(heading: str, lines: tuple[str, ...]) -> None:
+def print_list(heading: str, lines: tuple[str, ...]) -> None:
+    """Print lines below a heading that counts them; nothing where there are none."""
     if lines:
         _out().print(f"\n{heading} ({len(lines)})")
         for line in lines:
@@ -191,13 +192,14 @@ def _count(number: int, what: str) -> str:
 
 
 def _out() -> Console:
-    return _console(to_error=False)
+    return console(to_error=False)
 
 
 def _err() -> Console:
-    return _console(to_error=True)
+    return console(to_error=True)
 
 
-def _console(*, to_error: bool) -> Console:
-    console = Console(stderr=to_error, highlight=False)
-    return console if console.is_terminal else Console(stderr=to_error, highlight=False, width=_WIDTH)
+def console(*, to_error: bool) -> Console:
+    """Return standard output or standard error, as wide as the terminal, else of a width that suits a file."""
+    screen = Console(stderr=to_error, highlight=False)
+    return screen if screen.is_terminal else Console(stderr=to_error, highlight=False, width=_WIDTH)

@@ -1,0 +1,131 @@
+"""The review round: what to ask for, what was remarked, and how far the film is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from .deliver.asks import Request
+from .deliver.manifest import own_files
+from .deliver.reel import Progress, ReelMade, make_reel
+from .deliver.request_letter import request_letters
+from .deliver.request_table import request_csv
+from .errors import OptionError
+from .film_place import FilmPlace
+from .motion.timebase import parse_timecode
+from .notes.changes import Answered, answers
+from .notes.done import DONE_FILE, done_text, marked, read_done
+from .notes.laying import Laid, lay
+from .notes.reading import read_notes
+from .plan.last import last_plan
+from .prepare import Options, Prepared, prepare, prepare_all
+from .render.files import write_whole
+from .request import request
+from .resolution import works_of
+from .status import Status, status
+
+REQUEST_FILE, LETTERS_FOLDER = "request.csv", "letters"
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked for, and the table and letters that were written."""
+
+    request: Request
+    written: tuple[Path, ...]
+
+
+def ask(target: Path) -> Asked:
+    """Work out which better files a film needs, and write the table and a letter an owner into the out folder.
+
+    RequestError when the request itself is wrong.
+    """
+    prepared = prepare_all(target, Options())
+    place = prepared[0].place
+    asked = request(prepared, works_of(place).works)
+    texts = {REQUEST_FILE: request_csv(asked)}
+    texts |= {f"{LETTERS_FOLDER}/{letter.file}": letter.text for letter in request_letters(asked)}
+    own_files(place.out, texts)
+    written = [place.out / name for name in texts]
+    for path, text in zip(written, texts.values(), strict=True):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path, text.encode())
+    return Asked(asked, tuple(written))
+
+
+@dataclass(frozen=True, slots=True)
+class Remarked:
+    """Notes laid on the slots they are about in the version watched, and what is changed at each since."""
+
+    laid: Laid
+    answered: tuple[Answered, ...]
+
+
+def remarked(
+    target: Path, file: Path | None = None, done: Iterable[str] = (), reopened: Iterable[str] = ()
+) -> Remarked:
+    """Lay the notes of a review on the film as it was last made, or as it would be made now.
+
+    `file`: by default the one that film.toml names. `done` and `reopened` are note ids to be marked; a file beside
+    film.toml keeps them. RequestError where there are no notes, or no note has such an id.
+    """
+    prepared = prepare(target, Options())
+    place = prepared.place
+    laid = _laid(prepared, file)
+    if laid is None:
+        raise OptionError(f"'{place.root}' has no notes; put them into notes.txt there, or name a file")
+    known = {note.note.id for note in laid.notes}
+    marks = read_done(place.root / DONE_FILE)
+    for ids, is_done in ((tuple(done), True), (tuple(reopened), False)):
+        for note in ids:
+            if note not in known:
+                raise OptionError(f"no note has the id '{note}'; they are {', '.join(sorted(known)) or 'none'}")
+            marks = marked(marks, note, is_done=is_done)
+    if tuple(done) or tuple(reopened):
+        write_whole(place.root / DONE_FILE, done_text(marks).encode())
+        laid = _laid(prepared, file) or laid
+    watched = last_plan(place.out)
+    return Remarked(laid, answers(laid, watched, prepared.plan) if watched else ())
+
+
+def film_status(target: Path) -> Status:
+    """Return how far a film is, in all its deliveries; nothing is written."""
+    prepared = prepare_all(target, Options())
+    return status(prepared, _laid(prepared[0], None))
+
+
+def _laid(prepared: Prepared, file: Path | None) -> Laid | None:
+    place, plan = prepared.place, last_plan(prepared.place.out) or prepared.plan
+    notes = file or _notes_file(place)
+    if notes is None:
+        return None
+    start = place.film.settings.start
+    first = parse_timecode(start, plan.exact_rate) if start else None
+    return lay(read_notes(notes, plan.exact_rate), plan, first, read_done(place.root / DONE_FILE))
+
+
+def _notes_file(place: FilmPlace) -> Path | None:
+    path = place.root / place.film.folders.notes
+    return path if path.is_file() else None
+
+
+def film_reel(
+    target: Path, rough: Path | None, to: Path | None, *, burn_in: bool, over_black: bool, progress: Progress
+) -> ReelMade:
+    """Make the review reel of a film that has been made; RequestError as `make_reel`, or where nothing was made yet."""
+    prepared = prepare(target, Options())
+    place, plan = prepared.place, last_plan(prepared.place.out)
+    if plan is None:
+        raise OptionError(f"'{place.out}' holds no film yet; run 'kenburns make' first")
+    start = place.film.settings.start
+    return make_reel(
+        plan,
+        place.out,
+        rough,
+        to or place.root / f"{place.root.resolve().name} reel.mp4",
+        burn_in=burn_in,
+        picture_from_rough=not over_black,
+        start=parse_timecode(start, plan.exact_rate) if start else None,
+        progress=progress,
+    )

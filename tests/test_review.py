@@ -1,0 +1,81 @@
+"""Request, notes and status of one small film, from files to files."""
+
+from __future__ import annotations
+
+import csv
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from kenburns.errors import OptionError
+from kenburns.job import make
+from kenburns.notes.done import DONE_FILE
+from kenburns.review import ask, film_status, remarked
+
+Photo = Callable[..., Path]
+Listing = Callable[[Path], dict[str, str]]
+
+
+@pytest.fixture
+def film(tmp_path: Path, photograph: Photo) -> Path:
+    photograph(tmp_path / "photographs" / "sea.png", 960, 640)
+    photograph(tmp_path / "photographs" / "small.png", 100, 80)
+    (tmp_path / "film.toml").write_text('[film]\nframe = "128x72"\ncodec = "review"\nstart = "10:00:00:00"\n')
+    (tmp_path / "cutlist.csv").write_text(
+        "slot,start,length,wanted,still,shot,credit\n1,10:00:02:00,25,Sea,sea.png,push in,Photograph: A. Name\n"
+        "2,10:00:04:00,25,Small,small.png,push in,Photograph: B. Name\n3,10:00:06:00,25,The Quay,,hold,\n"
+    )
+    return tmp_path
+
+
+def test_what_falls_short_or_is_missing_is_asked_for_in_a_table_and_in_letters(film: Path) -> None:
+    asked = ask(film)
+    rows = list(csv.reader((film / "out" / "request.csv").read_text(encoding="utf-8-sig").splitlines()))
+    told = " ".join(" ".join(row) for row in rows)
+    assert "small.png" in told
+    assert "The Quay" in told
+    assert "sea.png" not in told
+    letters = [path.read_text() for path in asked.written if path.suffix == ".txt"]
+    assert any("B. Name" in letter for letter in letters)
+    assert all(path.is_file() for path in asked.written)
+
+
+def test_a_strangers_request_is_never_written_over(film: Path, listing: Listing) -> None:
+    (film / "out").mkdir()
+    (film / "out" / "request.csv").write_text("mine")
+    before = listing(film)
+    with pytest.raises(OptionError, match="was not made by this tool"):
+        ask(film)
+    assert listing(film) == before
+
+
+def test_notes_lie_on_their_slots_and_can_be_marked_done_and_open_again(film: Path) -> None:
+    (film / "notes.txt").write_text("0:02 closer, please\n10:00:06:10 which quay?\n")
+    laid = remarked(film).laid
+    assert [note.places[0].slot for note in laid.notes] == ["1", "3"]
+    first = laid.notes[0].note.id
+    assert len(remarked(film, done=[first]).laid.open) == 1
+    assert json.loads((film / DONE_FILE).read_text())["done"] == [first]
+    assert len(remarked(film, reopened=[first]).laid.open) == 2
+    assert (film / "notes.txt").read_text() == "0:02 closer, please\n10:00:06:10 which quay?\n"
+    with pytest.raises(OptionError, match="no note has the id 'x'"):
+        remarked(film, done=["x"])
+
+
+def test_what_changed_since_the_version_watched_stands_at_its_note(film: Path) -> None:
+    (film / "notes.txt").write_text("0:02 closer, please\n")
+    make(film)
+    assert remarked(film).answered[0].changes == ()
+    (film / "film.toml").write_text((film / "film.toml").read_text() + '[slots.1]\nshot = "hold"\n')
+    assert remarked(film).answered[0].changes[0].then == "1"
+
+
+def test_status_counts_what_is_finished_and_what_waits(film: Path) -> None:
+    before = film_status(film)
+    assert (before.finished, before.placeholder) == ((), ("3",))
+    make(film)
+    after = film_status(film)
+    assert (after.finished, after.placeholder, after.flagged) == (("1", "2"), ("3",), ("2",))
+    assert after.needs_attention
