@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from math import ceil, floor
 
-from PIL import ImageFont
-
 from .text import Ink, ink
+from .typeface import Face
 
 LEADING = 1.32
 """Distance between baselines in em (common practice for running text on a screen: 1.2 to 1.45)."""
@@ -23,7 +22,7 @@ class Line:
     """A line of text with its colour, the x of its origin and the y of its baseline, in frame pixels."""
 
     text: str
-    font: ImageFont.FreeTypeFont
+    font: Face
     colour: str
     x: int
     baseline: int
@@ -44,7 +43,7 @@ class Block:
     """Lines in one face and colour, and the space above them in pixels (none where the block stands first)."""
 
     lines: tuple[str, ...]
-    font: ImageFont.FreeTypeFont
+    font: Face
     colour: str
     space: float = 0.0
 

@@ -7,10 +7,15 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from functools import lru_cache
-from typing import NamedTuple
 
-from PIL import ImageFont
+from .breaking import directed, units
+from .runs import SHAPELESS, letters
+from .shaping import Ink
+from .typeface import Face
+
+__all__ = ["Ink", "breaks_words", "fits", "ink", "shorten", "tidy", "wrap"]
 
 ELLIPSIS = "…"
 
@@ -21,24 +26,11 @@ _WIDOW = 0.2
 _BREAK_AFTER = "-–/_.,&="
 
 
-class Ink(NamedTuple):
-    """The box that holds a line's ink and its advance; `top` is negative above the baseline."""
-
-    left: float
-    top: float
-    right: float
-    bottom: float
-
-    @property
-    def width(self) -> float:
-        """Pixels from the leftmost ink or the origin to the rightmost ink or the advance."""
-        return self.right - min(self.left, 0)
-
-
 def tidy(text: str) -> tuple[str, ...]:
     """Return the paragraphs of `text`: composed (Unicode NFC), runs of spaces made one, empty paragraphs dropped.
 
-    Characters without a shape of their own (controls, joiners, variation selectors) are dropped.
+    Characters without a shape of their own (controls, variation selectors) are dropped, but for those that shape or
+    direct the text around them: joiners, and the marks of direction.
     """
     paragraphs = (_tidy_line(line) for line in unicodedata.normalize("NFC", text).splitlines())
     return tuple(paragraph for paragraph in paragraphs if paragraph)
@@ -49,53 +41,55 @@ def _tidy_line(line: str) -> str:
 
 
 def _has_shape(character: str) -> bool:
-    return unicodedata.category(character) not in ("Cc", "Cf") and ord(character) not in _VARIATION_SELECTORS
+    hidden = unicodedata.category(character) in ("Cc", "Cf") or ord(character) in _VARIATION_SELECTORS
+    return character in SHAPELESS or not hidden
 
 
-def ink(line: str, font: ImageFont.FreeTypeFont) -> Ink:
+def ink(line: str, font: Face) -> Ink:
     """Return the box around a line's ink and advance."""
-    return Ink(*font.getbbox(line, anchor="ls"))
+    return font.ink(line)
 
 
-def fits(line: str, font: ImageFont.FreeTypeFont, measure: float) -> bool:
+def fits(line: str, font: Face, measure: float) -> bool:
     """Whether the line is at most `measure` px wide."""
     return ink(line, font).width <= measure
 
 
 @lru_cache(maxsize=256)
-def wrap(paragraph: str, font: ImageFont.FreeTypeFont, measure: float) -> tuple[str, ...]:
-    """Return the lines of a tidy paragraph, none wider than `measure` px unless one character alone is wider.
+def wrap(paragraph: str, font: Face, measure: float) -> tuple[str, ...]:
+    """Return the lines of a tidy paragraph, none wider than `measure` px unless one letter alone is wider.
 
-    Words are kept whole; a word that no line can hold is broken between characters, after a hyphen or the like where
-    one is near. A short last word gets company from the line above.
+    Lines are broken where Unicode Annex 14 allows it; a word that no line can hold is broken between letters, after a
+    hyphen or the like where one is near. A short last line gets company from the line above.
     """
-    lines: list[str] = []
-    for word in paragraph.split(" "):
-        if lines and fits(f"{lines[-1]} {word}", font, measure):
-            lines[-1] = f"{lines[-1]} {word}"
+    lines: list[list[str]] = []
+    for unit in units(paragraph):
+        if lines and fits("".join((*lines[-1], unit)).rstrip(), font, measure):
+            lines[-1].append(unit)
         else:
-            lines.extend(_broken(word, font, measure))
-    return _without_widow(tuple(lines), font, measure)
+            lines.extend([piece] for piece in _broken(unit, font, measure))
+    joined = ("".join(line).rstrip(" ") for line in _without_widow(lines, font, measure))
+    return directed(tuple(joined), paragraph)
 
 
-def breaks_words(paragraph: str, font: ImageFont.FreeTypeFont, measure: float) -> bool:
+def breaks_words(paragraph: str, font: Face, measure: float) -> bool:
     """Whether some word of the paragraph is wider than `measure` px."""
     return not all(fits(word, font, measure) for word in paragraph.split(" "))
 
 
-def _broken(word: str, font: ImageFont.FreeTypeFont, measure: float) -> tuple[str, ...]:
+def _broken(unit: str, font: Face, measure: float) -> tuple[str, ...]:
     pieces: list[str] = []
-    rest = word
-    while rest and not fits(rest, font, measure):
+    rest = unit
+    while rest.strip(" ") and not fits(rest.rstrip(" "), font, measure):
         piece = _prefix(rest, font, measure)
         pieces.append(piece)
         rest = rest[len(piece) :]
     return (*pieces, rest) if rest else tuple(pieces)
 
 
-def _prefix(word: str, font: ImageFont.FreeTypeFont, measure: float) -> str:
+def _prefix(word: str, font: Face, measure: float) -> str:
     """Return the longest beginning of `word` that fits, or shorter up to a mark in its second half."""
-    whole = clusters(word)
+    whole = letters(word)
     low, high = 1, len(whole)
     while low < high:
         middle = (low + high + 1) // 2
@@ -104,26 +98,17 @@ def _prefix(word: str, font: ImageFont.FreeTypeFont, measure: float) -> str:
     return "".join(whole[: marks[-1] if marks else low])
 
 
-def clusters(word: str) -> tuple[str, ...]:
-    """Return the letters of a word, each with the combining marks on it."""
-    parts: list[str] = []
-    for character in word:
-        if parts and unicodedata.category(character).startswith("M"):
-            parts[-1] += character
-        else:
-            parts.append(character)
-    return tuple(parts)
-
-
-def _without_widow(lines: tuple[str, ...], font: ImageFont.FreeTypeFont, measure: float) -> tuple[str, ...]:
-    if len(lines) < 2 or not fits(lines[-1], font, _WIDOW * measure):
+def _without_widow(lines: Sequence[list[str]], font: Face, measure: float) -> Sequence[list[str]]:
+    """Return the lines with pieces moved down until the last is no longer short; the one above stays the longer."""
+    if len(lines) < 2:
         return lines
-    above, _, moved = lines[-2].rpartition(" ")
-    last = f"{moved} {lines[-1]}"
-    return (*lines[:-2], above, last) if " " in above and fits(last, font, measure) else lines
+    above, last = list(lines[-2]), list(lines[-1])
+    while len(above) > 2 and fits("".join(last), font, _WIDOW * measure):
+        last.insert(0, above.pop())
+    return (*lines[:-2], above, last) if fits("".join(last), font, measure) else lines
 
 
-def shorten(lines: tuple[str, ...], count: int, font: ImageFont.FreeTypeFont, measure: float) -> tuple[str, ...]:
+def shorten(lines: tuple[str, ...], count: int, font: Face, measure: float) -> tuple[str, ...]:
     """Return the first `count` lines, at least 1; where that leaves some out, the last one ends with "…"."""
     if count >= len(lines):
         return lines
@@ -135,4 +120,4 @@ def shorten(lines: tuple[str, ...], count: int, font: ImageFont.FreeTypeFont, me
 
 def _without_last_word(line: str) -> str:
     before, space, _ = line.rpartition(" ")
-    return before if space else "".join(clusters(line)[:-1])
+    return before if space else "".join(letters(line)[:-1])

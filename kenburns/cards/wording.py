@@ -32,4 +32,4 @@ def drawable(card: CardText, family: str) -> tuple[CardText, tuple[str, ...]]:
 def _lacking(missing: tuple[str, ...], family: str) -> str:
     named = ", ".join(f"U+{ord(character):04X}" for character in missing[:8])
     more = f" and {len(missing) - 8} more" if len(missing) > 8 else ""
-    return f"{family} lacks {named}{more}; '?' is drawn instead"
+    return f"{family} and its fallbacks lack {named}{more}; '?' is drawn instead"

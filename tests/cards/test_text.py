@@ -5,7 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 
-from kenburns.cards.text import breaks_words, clusters, fits, ink, shorten, tidy, wrap
+from kenburns.cards.runs import letters
+from kenburns.cards.text import breaks_words, fits, ink, shorten, tidy, wrap
 from kenburns.cards.typeface import face
 
 FONT = face(20)
@@ -30,7 +31,7 @@ def test_tidy_keeps_no_break_spaces() -> None:
 
 
 def test_marks_stay_with_their_letter() -> None:
-    assert clusters("x\u0302\u0301y") == ("x\u0302\u0301", "y")
+    assert letters("x\u0302\u0301y") == ("x\u0302\u0301", "y")
 
 
 @given(WORDS, st.integers(200, 400))
@@ -50,7 +51,12 @@ def test_no_line_is_wider_than_the_measure(text: str, measure: int) -> None:
 
 
 def test_a_long_word_breaks_after_a_hyphen_or_the_like() -> None:
-    assert wrap("winter-harbour_detail", FONT, ink("winter-harbour_det", FONT).width) == ("winter-harbour_", "detail")
+    assert wrap("winterharbour_detail", FONT, ink("winterharbour_det", FONT).width) == ("winterharbour_", "detail")
+
+
+def test_a_line_may_end_after_a_hyphen() -> None:
+    # Unicode Standard Annex 14, rule LB21 and class HY: a break after, none before.
+    assert wrap("winter-harbour", FONT, ink("winter-harb", FONT).width) == ("winter-", "harbour")
 
 
 def test_a_long_word_without_such_marks_breaks_where_the_line_is_full() -> None:
