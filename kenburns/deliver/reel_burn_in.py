@@ -12,10 +12,10 @@ from math import ceil
 import numpy as np
 from av.video.frame import VideoFrame
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageDraw
 
 from ..cards.layout import title_safe
-from ..cards.text import clusters, fits, ink, tidy
+from ..cards.text import shorten, tidy
 from ..cards.typeface import SEMI_BOLD, face, missing_characters, substitute
 from ..motion.geometry import Size
 from ..render.encode import planes
@@ -28,8 +28,8 @@ TEXT_SHARE = 0.036
 """Size of the text as a share of the frame's shorter side (common practice: small, and legible from a sofa)."""
 
 _LEAST_PIXELS = 12
+_HEIGHT, _BELOW = 1.64, 0.46  # of a plate, and of it below the baseline, in em
 _LIGHT = 219  # codes from black to text: white, for the reel is looked at, not graded
-_ELLIPSIS = "…"
 
 
 class BurnIn:
@@ -37,28 +37,16 @@ class BurnIn:
 
     def __init__(self, frame: Size) -> None:
         self._area = title_safe(frame)
-        size = max(round(TEXT_SHARE * min(frame.width, frame.height)), _LEAST_PIXELS)
-        # Below that the timecode's eleven signs would not fit into the frame's width.
-        self._font = face(max(min(size, self._area.width // 8), 1), SEMI_BOLD)
+        wanted = max(round(TEXT_SHARE * min(frame.width, frame.height)), _LEAST_PIXELS)
+        self._size = _fitting(wanted, self._area.width)
 
     def draw(self, frame: VideoFrame, timecode: str, name: str) -> None:
         """Draw the timecode at the bottom left of the title-safe area and the name, if any, at the bottom right."""
-        clock = self._clock(timecode)
+        clock = _clock(timecode, self._size)
         self._put(frame, clock, self._area.left)
-        if name and (plate := self._name(name, self._room(clock))) is not None:
+        plate = _name(name, self._size, self._area.width - clock.shape[1] - self._size) if name else None
+        if plate is not None:
             self._put(frame, plate, self._area.left + self._area.width - plate.shape[1])
-
-    def _room(self, clock: Plate) -> int:
-        rows, columns = clock.shape
-        return self._area.width - int(columns) - int(rows)
-
-    def _clock(self, timecode: str) -> Plate:
-        return np.hstack([_margin(self._font), *(_sign(sign, self._font) for sign in timecode), _margin(self._font)])
-
-    def _name(self, name: str, room: int) -> Plate | None:
-        margin = _margin(self._font)
-        text = _shortened(substitute(name), self._font, room - 2 * margin.shape[1])
-        return np.hstack([margin, _drawn(text, self._font), margin]) if text else None
 
     def _put(self, frame: VideoFrame, plate: Plate, left: int) -> None:
         """Write a plate with its bottom on that of the title-safe area; places are even, as chroma is half as fine."""
@@ -80,45 +68,55 @@ def lacking(name: str) -> tuple[str, ...]:
     return missing_characters(name)
 
 
+def _fitting(size: int, width: int) -> int:
+    """Return the size, or the largest smaller one at which a timecode is no wider than `width`."""
+    sizes = range(size, 0, -1)
+    return next((each for each in sizes if _clock("00:00:00:00", each).shape[1] <= width), 1)
+
+
+def _clock(timecode: str, size: int) -> Plate:
+    return np.hstack([_margin(size), *(_sign(sign, size) for sign in timecode), _margin(size)])
+
+
 @cache
-def _sign(sign: str, font: ImageFont.FreeTypeFont) -> Plate:
+def _name(name: str, size: int, room: int) -> Plate | None:
+    """Return a name's plate, or that of its beginning and "…" where the room in px does not hold it all."""
+    font, text = face(size, SEMI_BOLD), substitute(name)
+    measure = room - 2 * _margin(size).shape[1]
+    if _width(text, size) > measure:
+        (text,) = shorten((text, ""), 1, font, measure)
+    if _width(text, size) > measure:
+        return None
+    return np.hstack([_margin(size), _in_box(text, size, _even(_width(text, size))), _margin(size)])
+
+
+@cache
+def _sign(sign: str, size: int) -> Plate:
     """Return one sign of a timecode: digits as wide as the widest, separators half as wide."""
-    width = max(font.getlength(digit) for digit in "0123456789")
-    return _in_box(sign, font, _even(width if sign.isdigit() else width / 2))
+    widest = max(face(size, SEMI_BOLD).getlength(digit) for digit in "0123456789")
+    return _in_box(sign, size, _even(widest if sign.isdigit() else widest / 2))
 
 
 @cache
-def _drawn(text: str, font: ImageFont.FreeTypeFont) -> Plate:
-    return _in_box(text, font, _even(ink(text, font).width))
+def _margin(size: int) -> Plate:
+    return np.full((_rows(size), _even(size / 3)), BLACK, np.uint8)
 
 
-@cache
-def _margin(font: ImageFont.FreeTypeFont) -> Plate:
-    return np.full((_rows(font), _even(font.size / 3)), BLACK, np.uint8)
-
-
-def _in_box(text: str, font: ImageFont.FreeTypeFont, width: int) -> Plate:
-    mask = Image.new("L", (width, _rows(font)))
-    middle = mask.height - round(0.46 * font.size)
-    left = (width - font.getlength(text)) / 2
-    ImageDraw.Draw(mask).text((left, middle), text, 255, font, anchor="ls")
+def _in_box(text: str, size: int, width: int) -> Plate:
+    mask, font = Image.new("L", (width, _rows(size))), face(size, SEMI_BOLD)
+    left, baseline = (width - font.getlength(text)) / 2, mask.height - round(_BELOW * size)
+    ImageDraw.Draw(mask).text((left, baseline), text, 255, font, anchor="ls")
     return np.asarray(BLACK + np.rint(np.asarray(mask, np.float32) * (_LIGHT / 255)), np.uint8)
 
 
-def _rows(font: ImageFont.FreeTypeFont) -> int:
-    return _even(1.64 * font.size)
+def _width(text: str, size: int) -> float:
+    left, _, right, _ = face(size, SEMI_BOLD).getbbox(text, anchor="ls")
+    return float(right - min(left, 0))
+
+
+def _rows(size: int) -> int:
+    return _even(_HEIGHT * size)
 
 
 def _even(length: float) -> int:
     return 2 * ceil(length / 2)
-
-
-@cache
-def _shortened(text: str, font: ImageFont.FreeTypeFont, room: int) -> str:
-    """Return the text, or its beginning and "…" where the room in px does not hold it; "" where it holds nothing."""
-    if fits(text, font, room):
-        return text
-    letters = clusters(text)
-    lengths = range(len(letters) - 1, 0, -1)
-    cut = ("".join(letters[:length]).rstrip(" ·,;:-–") + _ELLIPSIS for length in lengths)
-    return next((part for part in cut if fits(part, font, room)), "")

@@ -213,16 +213,6 @@ def test_files_that_are_missing_or_not_as_planned_are_left_out_and_named(tmp_pat
     assert numbers_in(made.path)[:11] == [*range(10), 3 * SLOT]
 
 
-def test_the_same_reel_twice_is_the_same_file(tmp_path: Path) -> None:
-    plan = plan_of([slot("01", 2, 5)])
-    write_clips(plan, tmp_path / "out")
-    rough = write_film(tmp_path / "rough.mp4", range(20), timecode="00:00:00:00", clicks=[300])
-    paths = [tmp_path / "a.mp4", tmp_path / "b.mp4"]
-    for path in paths:
-        make_reel(plan, tmp_path / "out", rough, path, burn_in=True)
-    assert paths[0].read_bytes() == paths[1].read_bytes()
-
-
 def test_progress_counts_every_frame(tmp_path: Path) -> None:
     plan = plan_of([slot("01", 2, 5)])
     write_clips(plan, tmp_path / "out")
