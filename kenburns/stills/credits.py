@@ -39,9 +39,9 @@ class Value:
         """All texts as one."""
         return "; ".join(self.texts)
 
-    def agrees(self, other: Value) -> bool:
-        """Whether both say the same, but for case, spaces and separators."""
-        return plain(self.texts) == plain(other.texts)
+    def covers(self, other: Value) -> bool:
+        """Whether this says all that the other says, but for case, spaces and separators."""
+        return plain(other.texts) in plain(self.texts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +199,7 @@ def with_value(known: PhotographCredits, name: str, value: Value, reason: str) -
     """Return credits with a surer value in a field (a name in FIELDS), and with the conflict, where there is one."""
     before: Value | None = getattr(known, name)
     conflicts = known.conflicts
-    if before is not None and not value.agrees(before):
+    if before is not None and not value.covers(before):
         conflicts = (*conflicts, Conflict(FIELDS[name], value, before, reason))
     fields: dict[str, Any] = {name: value, "conflicts": conflicts}
     return replace(known, **fields)

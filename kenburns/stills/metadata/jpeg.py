@@ -20,7 +20,7 @@ _ALONE = frozenset({0x01, *range(0xD0, 0xD9)})  # TEM, RST0 to RST7 and SOI have
 _ENDS = frozenset({0xD9, 0xDA})  # EOI; SOS, from where on there are pixels
 _XMP = b"http://ns.adobe.com/xap/1.0/\0"
 _RESOURCES = b"Photoshop 3.0\0"
-_MOST_SEGMENTS = 4096
+_MOST_SEGMENTS = 1024  # of at most 64 KB each
 
 
 def read_jpeg(file: BinaryIO) -> Packets:

@@ -22,6 +22,7 @@ _TEXTS = frozenset({b"tEXt", b"zTXt", b"iTXt"})
 _XMP = "XML:com.adobe.xmp"
 _RAW = "Raw profile type "
 _KEYWORDS = frozenset({"Author", "Copyright"})
+_WANTED = _KEYWORDS | {_XMP, *(_RAW + name for name in ("iptc", "8bim", "exif", "APP1", "xmp"))}
 _MOST_CHUNKS = 200_000  # a picture's data may come in pieces of 8 KB
 
 
@@ -31,9 +32,8 @@ def read_png(file: BinaryIO) -> Packets:
     for kind, body in _chunks(file):
         if kind == b"eXIf":
             exif = exif or body
-        else:
-            keyword, text = _text(kind, body)
-            texts.setdefault(keyword, text)
+        elif (keyword := body.partition(b"\0")[0].decode("latin-1")) in _WANTED and keyword not in texts:
+            texts[keyword] = _text(kind, body[len(keyword) + 1 :])
     resources = _profile(texts, "iptc") or _profile(texts, "8bim")
     iim, digest = read_resources(resources.removeprefix(b"Photoshop 3.0\0"))
     bare = resources if resources.startswith(b"\x1c") else b""
@@ -60,14 +60,14 @@ def _chunks(file: BinaryIO) -> Iterator[tuple[bytes, bytes]]:
         file.seek(size + 4, 1)
 
 
-def _text(kind: bytes, body: bytes) -> tuple[str, str]:
-    """Return a text chunk's keyword and text; tEXt and zTXt are Latin-1, iTXt is UTF-8."""
-    keyword, _, rest = body.partition(b"\0")
-    packed, text, encoding = kind == b"zTXt", rest[kind == b"zTXt" :], "latin-1"
-    if kind == b"iTXt":
-        packed, encoding = rest[:1] == b"\1", "utf-8"
-        text = rest[2:].split(b"\0", 2)[-1]
-    return keyword.decode("latin-1"), (_unpacked(text) if packed else text).decode(encoding, "replace")
+def _text(kind: bytes, rest: bytes) -> str:
+    """Return the text of a chunk from behind its keyword; tEXt and zTXt are Latin-1, iTXt is UTF-8."""
+    if kind == b"tEXt":
+        return rest.decode("latin-1")
+    if kind == b"zTXt":
+        return _unpacked(rest[1:]).decode("latin-1")
+    text = rest[2:].split(b"\0", 2)[-1]  # behind language and translated keyword
+    return (_unpacked(text) if rest[:1] == b"\1" else text).decode("utf-8", "replace")
 
 
 def _unpacked(data: bytes) -> bytes:
