@@ -13,8 +13,9 @@ export function openDoor(desk) {
   const main = h("main", { class: "door", tabindex: "-1" },
     h("div", { class: "mat" },
       h("h1", {}, film().hint || HINT),
-      h("p", { class: "quiet" }, "Drop them here. They are copied; yours stay as they are."),
-      h("p", {}, button("Choose a folder", () => pick(true), { class: "main" }), " ", button("Choose files", () => pick(false)))));
+      ...(film().busy ? [] : [
+        h("p", { class: "quiet" }, "Drop them here. They are copied; yours stay as they are."),
+        h("p", {}, button("Choose a folder", () => pick(true), { class: "main" }), " ", button("Choose files", () => pick(false)))])));
   desk.replaceChildren(main);
   return doorFor(main);
 }
@@ -52,11 +53,17 @@ async function bring(files) {
   say(`Copying ${count(seen.length, "file")} …`);
   try {
     const { status, body } = await postFiles(seen, (share) => say(`Copying ${count(seen.length, "file")}: ${Math.round(share * 100)} %`));
-    say(status < 300 ? "" : body.error ?? `The desk answered ${status}.`);
+    say(status < 300 ? leftOut(body.brought) : body.error ?? `The desk answered ${status}.`);
   } catch {
     say("The files did not arrive; the desk does not answer.");
   }
   await load();
+}
+
+/** What of the files that were brought is not used, and why. */
+function leftOut(brought) {
+  const reasons = (brought?.left_out ?? []).map((each) => each.reason);
+  return reasons.length ? `Left out ${reasons.length}: ${reasons.slice(0, 3).join("; ")}` : "";
 }
 
 /** All files of a drop, those in folders too. Entries must be taken before the first wait. */

@@ -22,12 +22,12 @@ function address() {
 function show() {
   const { slot, play } = address();
   const found = slot !== undefined && film().state === "film" && film().slots.find((each) => each.slot === slot);
-  const wanted = film().state === "empty" ? "door" : found ? `slot ${slot}` : "wall";
+  const wanted = film().state === "empty" ? `door ${film().hint}` : found ? `slot ${slot}` : "wall";
   if (wanted !== shown) {
     close();
     say("");
     shown = wanted;
-    close = wanted === "door" ? openDoor(desk) : found ? openSlot(desk, slot, play) : openWall(desk);
+    close = film().state === "empty" ? openDoor(desk) : found ? openSlot(desk, slot, play) : openWall(desk);
   }
 }
 

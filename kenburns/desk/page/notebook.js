@@ -10,7 +10,8 @@ import { mark, rateOf, seconds, size, titleOf } from "./words.js";
 /** Make the page. `acts` as in slot.js; `update({film, slot, photo, stops, chosen, outline})` writes it anew. */
 export function makeNotebook(acts, id) {
   const page = h("div", { class: "page" });
-  const element = h("aside", { class: "notebook", "aria-label": `slot ${id}` }, page, renderBox(id), historyBox(), screenNotice());
+  const foot = h("div", { class: "leaf-foot" }, historyBox(), renderBox(id), screenNotice());
+  const element = h("aside", { class: "notebook", "aria-label": `slot ${id}` }, page, foot);
   return {
     element,
     update(now) {
@@ -42,7 +43,7 @@ function pager({ film, slot }) {
   const at = film.slots.findIndex((each) => each.index === slot.index);
   const link = (to, words, label) => to
     ? h("a", { href: `#/slot/${encodeURIComponent(to.slot)}`, "aria-label": `${label}: ${to.slot}`, "data-key": label }, words(to.slot))
-    : h("span", { class: "quiet", "aria-hidden": "true" }, "·");
+    : null;
   return h("nav", { class: "pager", "aria-label": "slots" }, h("a", { href: "#/", "data-key": "wall" }, "The wall"),
     link(film.slots[at - 1], (name) => `← ${name}`, "slot before"), link(film.slots[at + 1], (name) => `${name} →`, "slot after"));
 }
@@ -73,13 +74,16 @@ function number(label, key, value, planned, set) {
     placeholder: planned, value: value === null ? "" : String(value), onchange: (event) => set(event.target.value.trim()) });
 }
 
+/** Words that stay on one line. */
+const together = (...parts) => h("span", { class: "together" }, ...parts);
+
 function move({ film, slot }, acts) {
   const hand = slot.by_hand;
   const planned = slot.shots[0];
   const rate = rateOf(film.rate);
-  const head = (planned.stops[0].leave + 1) / rate;
+  const head = (planned.stops[0].leave + 1 - film.handles) / rate;
   const last = slot.shots[slot.shots.length - 1];
-  const tail = (last.frames - last.stops[last.stops.length - 1].arrive) / rate;
+  const tail = (last.frames - last.stops[last.stops.length - 1].arrive - film.handles) / rate;
   const plan = slot.shots.length > 1 ? "whole, then detail" : planned.kind;
   const still = planned.stops.length === 1 && slot.shots.length === 1;
   const pans = [plan, hand.shot].includes("pan");
@@ -89,16 +93,17 @@ function move({ film, slot }, acts) {
     pans ? [", ", word("direction", "direction", hand.direction ?? "", [["", "left to right"], ["right to left", "right to left"]], hand.direction, (direction) => acts.set({ direction }))] : null,
     "; pacing ", word("pacing", "pacing", hand.pacing ?? "", [["", hand.pacing ? "as the film" : film.pacing], ...film.pacings.map((each) => [each, each])], hand.pacing, (pacing) => acts.set({ pacing })),
     ".",
-    still ? null : [h("br"), "At rest ", number("seconds at rest first", "head", hand.head, head.toFixed(1), (text) => acts.setNumber("head", text)), " s first and ",
-      number("seconds at rest last", "tail", hand.tail, tail.toFixed(1), (text) => acts.setNumber("tail", text)), " s last.", h("br"),
-      "The next stop is reached at ", number("cues: seconds at which the next stops are reached", "cue", hand.cue.length ? hand.cue.join(", ") : null, "any", (text) => acts.setNumbers("cue", text)), " s."]);
+    still ? null : [h("br"), "At rest ", together(number("seconds at rest first", "head", hand.head, head.toFixed(1), (text) => acts.setNumber("head", text)), " s first"), " and ",
+      together(number("seconds at rest last", "tail", hand.tail, tail.toFixed(1), (text) => acts.setNumber("tail", text)), " s last."), h("br"),
+      "At the next stop ", together("by ", number("cues: seconds by which the next stops are reached", "cue", hand.cue.length ? hand.cue.join(", ") : null, "any", (text) => acts.setNumbers("cue", text)), " s.")]);
 }
 
 function stopList({ slot, stops, chosen, film }, acts) {
   const rows = stops.map((rect, at) => h("li", {},
-    toggle(`${stopName(at, stops.length)}  ${size(rect)}`, chosen === at, () => acts.choose(at), { class: "row", "data-key": `stop${at}` }),
-    h("span", { class: "quiet" }, `${(rect.width / film.frame.width).toFixed(2)} : 1`),
-    stops.length > 1 ? button("remove", () => acts.removeStop(at), { class: "plain", "aria-label": `remove stop ${at + 1}` }) : null));
+    toggle(stopName(at, stops.length), chosen === at, () => acts.choose(at), { class: "row", "data-key": `stop${at}` }),
+    h("span", { class: "quiet" }, size(rect)),
+    h("span", { class: "quiet", title: "source pixels a pixel of the frame" }, `${(rect.width / film.frame.width).toFixed(2)} : 1`),
+    stops.length > 1 ? button("×", () => acts.removeStop(at), { class: "plain", "aria-label": `remove stop ${at + 1}` }) : null));
   return [h("h2", {}, "Stops"), h("ol", { class: "stops" }, ...rows),
     h("p", { class: "ways" }, button("Add a stop", acts.addStop, { "data-key": "add" }),
       slot.by_hand.stops.length ? button("As planned", () => acts.set({ stops: null }), { "data-key": "planned" }) : null)];
@@ -115,11 +120,10 @@ function work({ photo, outline }, acts) {
   const square = h("label", { class: "check" }, h("input", { type: "checkbox", checked: photo.square_up, "data-key": "square", onchange: (event) => acts.setStill({ square_up: event.target.checked || null }) }), " squared up");
   return [h("h2", {}, "Outline of the work"),
     h("p", { class: "ways" },
-      photo.square_up ? null : toggle("Move its corners", outline, acts.toggleOutline, { "data-key": "outline" }),
+      toggle("Move its corners", outline, acts.toggleOutline, { "data-key": "outline" }),
       photo.outline_by_hand ? button("As found", () => acts.setStill({ outline: null }), { "data-key": "found" }) : null,
       photo.outline ? square : null),
-    photo.outline ? null : h("p", { class: "quiet" }, "The work fills the photograph."),
-    photo.square_up ? h("p", { class: "quiet" }, "To move the corners, take squared up away first.") : null].filter(Boolean);
+    photo.outline ? null : h("p", { class: "quiet" }, "The work fills the photograph.")].filter(Boolean);
 }
 
 function keysHelp(open) {

@@ -16,7 +16,7 @@ export function makeOutline(stage) {
   stage.grips.append(...knobs);
 
   function update({ photo, outline }) {
-    shown = Boolean(photo) && outline && !photo.square_up;
+    shown = Boolean(photo) && outline;
     corners = photo ? photo.outline ?? around(photo) : null;
     for (const knob of knobs) knob.hidden = !shown;
   }

@@ -4,9 +4,9 @@ import { h, s } from "./dom.js";
 import { cardOf, imageOf } from "./server.js";
 import { count, mark, moveName, seconds, titleOf } from "./words.js";
 
-const TALL = 190; // CSS pixels; the style sheet's --print is the same
+// Width over height of a print's place on the wall: wide enough for its words, and no wider than two others.
 const WIDEST = 2.1;
-const NARROWEST = 0.85;
+const NARROWEST = 0.95;
 
 /** What a print shows; two that are the same need no new element. */
 export const fingerprint = (slot, photo, version) =>
@@ -19,13 +19,13 @@ export function slotPrint(slot, photo, film, choose) {
     h("a", { class: "sheet", href: `#/slot/${encodeURIComponent(slot.slot)}`, "aria-label": spoken(slot) },
       picture(slot, photo, film)),
     h("p", { class: "title" }, h("b", {}, slot.slot), " ", titleOf(slot)),
-    h("p", { class: "facts" }, mark(slot.verdict), `${slot.verdict} · ${moveName(slot)} · ${seconds(slot.seconds)}`),
-    h("p", { class: "facts" }, slot.start_timecode,
+    h("p", { class: "facts" }, mark(slot.verdict), ` ${slot.verdict} · ${moveName(slot)} · ${seconds(slot.seconds)}`),
+    h("p", { class: "facts apart" }, slot.start_timecode,
       h("button", { type: "button", class: "plain", onclick: () => choose(slot), "aria-label": `choose the photograph of slot ${slot.slot}` },
         photo ? "change" : "choose")),
     slot.attention && slot.flags.length > 0 ? h("p", { class: "flag" }, slot.flags[0]) : null,
     slot.by_hand.note ? h("p", { class: "own" }, slot.by_hand.note) : null);
-  item.style.setProperty("--wide", `${Math.round(TALL * Math.min(Math.max(aspect, NARROWEST), WIDEST))}px`);
+  item.style.setProperty("--aspect", Math.min(Math.max(aspect, NARROWEST), WIDEST).toFixed(4));
   return item;
 }
 
@@ -33,7 +33,7 @@ const spoken = (slot) =>
   `slot ${slot.slot}: ${titleOf(slot)}, ${slot.verdict}, ${moveName(slot)}, ${seconds(slot.seconds)}`;
 
 function picture(slot, photo, film) {
-  if (!photo) return img(cardOf(slot, 480, film.version), film.frame);
+  if (!photo) return h("span", { class: "fit card" }, img(cardOf(slot, 480, film.version), film.frame));
   return h("span", { class: "fit" }, img(imageOf(photo, 480), photo), frames(slot, photo));
 }
 
@@ -44,19 +44,23 @@ function img(source, { width, height }) {
 function frames(slot, photo) {
   const stops = slot.shots.flatMap((shot) => shot.stops);
   const ends = stops.length > 1 ? [stops[0], stops[stops.length - 1]] : stops;
-  const lines = ends.flatMap(({ x, y, width, height }) =>
+  const lines = ends.filter((stop) => !showsAll(stop, photo)).flatMap(({ x, y, width, height }) =>
     ["under", "over"].map((name) => s("rect", { class: name, x, y, width, height })));
   return s("svg", { class: "marks", viewBox: `0 0 ${photo.width} ${photo.height}`, "aria-hidden": "true" }, ...lines);
 }
+
+// The whole needs no line: it runs along the edge of the print, or outside.
+const showsAll = ({ x, y, width, height }, photo) =>
+  x <= 0 && y <= 0 && x + width >= photo.width && y + height >= photo.height;
 
 /** A photograph that no slot uses. */
 export function sparePrint(photo) {
   const item = h("li", { class: "print spare" },
     h("span", { class: "sheet" }, h("span", { class: "fit" }, img(imageOf(photo, 480), photo))),
     h("p", { class: "title" }, photo.name),
-    h("p", { class: "facts" }, mark(photo.verdict), `${photo.verdict} · ${photo.width} × ${photo.height}`));
+    h("p", { class: "facts" }, mark(photo.verdict), ` ${photo.verdict} · ${photo.width} × ${photo.height}`));
   const aspect = photo.width / photo.height;
-  item.style.setProperty("--wide", `${Math.round(TALL * 0.75 * Math.min(Math.max(aspect, 1.1), WIDEST))}px`);
+  item.style.setProperty("--aspect", Math.min(Math.max(aspect, 1.1), WIDEST).toFixed(4));
   return item;
 }
 

@@ -47,15 +47,21 @@ export const WIDTHS = [480, 960, 1920, 3840];
 
 /** A photograph's address; its look (squared up or not, and from which corners) keeps older copies apart. */
 export function imageOf(photograph, width) {
-  return `/image/${photograph.id}?w=${width}&look=${lookOf(photograph)}`;
+  const taken = photograph.asTaken ? "&as=taken" : "";
+  return `/image/${photograph.id}?w=${width}&look=${lookOf(photograph)}${taken}`;
 }
 
 export function cardOf(slot, width, version) {
   return `/card/${slot.index}?w=${width}&look=${digest(version)}`;
 }
 
-const lookOf = (photograph) =>
-  photograph.square_up ? digest(JSON.stringify(photograph.outline)) : "0";
+const lookOf = ({ content, square_up: square, outline }) => digest(JSON.stringify([content, square && outline]));
+
+/** A photograph as it was taken, where it is shown squared up otherwise: the outline is set on that. */
+export function asTaken(photograph) {
+  if (!photograph?.square_up || !photograph.taken) return photograph;
+  return { ...photograph, ...photograph.taken, square_up: false, asTaken: true };
+}
 
 function digest(text) {
   let sum = 0;

@@ -7,7 +7,7 @@ import { asRow, around, centre, tidy, viewOf } from "./geometry.js";
 import { makeNotebook } from "./notebook.js";
 import { makePlayer } from "./player.js";
 import { partAt, sequence, viewAt } from "./sequence.js";
-import { getPath } from "./server.js";
+import { asTaken, getPath } from "./server.js";
 import { makeStage } from "./stage.js";
 import { stopsOf } from "./stops.js";
 import { makeTimeBar } from "./timebar.js";
@@ -87,7 +87,7 @@ export function openSlot(desk, id, framed) {
     run = sequence(film(), now.index, paths, view.joined);
     const moved = before && before.home.start !== run.home.start ? run.home.start - before.home.start : 0;
     notebook.update(state);
-    stage.update({ ...state, path: paths.get(now.index) });
+    stage.update({ ...state, photo: view.outline ? asTaken(photo) : photo, path: paths.get(now.index) });
     player.update({ film: film(), run });
     bar.update({ film: film(), run });
     clock.set(run.total, rateOf(film().rate));
@@ -102,8 +102,9 @@ export function openSlot(desk, id, framed) {
     const wanted = [index, index - 1, index + 1].filter((each) => film().slots[each] && paths.get(each)?.version !== version);
     const answers = await Promise.all(wanted.map(async (each) => [each, await getPath(each).catch(() => null)]));
     const good = answers.filter(([, answer]) => answer?.status === 200);
-    if (good.length === 0 || version !== film().version) return;
-    for (const [each, { body }] of good) paths.set(each, { ...body, version });
+    const same = good.filter(([, { body }]) => (body.version ?? version) === film().version);
+    for (const [each, { body }] of same) paths.set(each, { ...body, version });
+    if (same.length === 0) return;
     if (main.isConnected) update();
   }
 
