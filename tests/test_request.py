@@ -24,10 +24,12 @@ from kenburns.deliver.request_table import COLUMNS, request_csv
 from kenburns.motion.geometry import Size
 from kenburns.owners import named_owner, owner_in
 from kenburns.prepare import Options, prepare, prepare_all
+from kenburns.records import Records, load_records
 from kenburns.request import request
 from kenburns.resolution import works_of
 
 Photo = Callable[..., Path]
+Asked = Callable[[Path], Request]
 
 WORKS = """number,title,year,height cm,width cm,photographer,credit,file
 1,High Water,1991,30,40,Tamsin Orrelby,,sea.png
@@ -60,16 +62,28 @@ def add(folder: Path, text: str) -> None:
         file.write(text)
 
 
-def asked(folder: Path) -> Request:
-    prepared = prepare_all(folder, Options())
-    return request(prepared, works_of(prepared[0].place).works)
+@pytest.fixture(scope="module")
+def known(tmp_path_factory: pytest.TempPathFactory) -> Records:
+    """Return what has been seen of the photographs by earlier tests: each is looked at once."""
+    return load_records(tmp_path_factory.mktemp("known"))
+
+
+@pytest.fixture
+def asked(known: Records) -> Asked:
+    """Ask for what a film folder needs."""
+
+    def ask(folder: Path) -> Request:
+        prepared = prepare_all(folder, Options(), known)
+        return request(prepared, works_of(prepared[0].place).works)
+
+    return ask
 
 
 def by_name(made: Request) -> dict[str, Ask]:
     return {ask.file or ask.work: ask for ask in made.asks if ask.state != "sharper"}
 
 
-def test_every_short_and_missing_picture_is_asked_for_at_the_size_its_shot_needs(folder: Path) -> None:
+def test_every_short_and_missing_picture_is_asked_for_at_the_size_its_shot_needs(asked: Asked, folder: Path) -> None:
     asks = by_name(asked(folder))
     assert {name: (ask.state, ask.needed, ask.ask_for) for name, ask in asks.items()} == {
         # 400 px bear a zoom of 1.25: 1.5 / 1.25 times as many
@@ -84,20 +98,20 @@ def test_every_short_and_missing_picture_is_asked_for_at_the_size_its_shot_needs
     assert [use.slot for use in asks["sea.png"].uses] == ["01"]  # the hold of slot 06 has its pixels
 
 
-def test_owners_are_grouped_in_any_spelling_and_nobody_comes_last(folder: Path) -> None:
+def test_owners_are_grouped_in_any_spelling_and_nobody_comes_last(asked: Asked, folder: Path) -> None:
     made = asked(folder)
     assert made.owners == ("Tamsin Orrelby", "Kettle Lane Gallery, Brantmouth", "")
     assert [ask.name for ask in made.of("Tamsin Orrelby")] == ["High Water, 1991", "Black Water, 2018"]
 
 
-def test_a_photographs_own_word_names_the_owner_where_the_list_does_not(folder: Path) -> None:
-    prepared = prepare_all(folder, Options())
+def test_a_photographs_own_word_names_the_owner_where_the_list_does_not(known: Records, folder: Path) -> None:
+    prepared = prepare_all(folder, Options(), known)
     owners = {"sea.png": "Jarek Lindquore", "quay.png": ""}
     made = request(prepared, (), lambda name: owners.get(name, ""))
     assert {ask.file: ask.owner for ask in made.asks if ask.file} == {"sea.png": "Jarek Lindquore", "quay.png": ""}
 
 
-def test_every_delivery_counts(folder: Path) -> None:
+def test_every_delivery_counts(asked: Asked, folder: Path) -> None:
     add(folder, '[deliveries.vertical]\nframe = "180x320"\n')
     ask = by_name(asked(folder))["sea.png"]
     # 300 px of height bear 0.9375 on 320: the push in needs 1.5 / 0.9375 = 1.6 times as many, the hold 1 / 0.9375
@@ -109,12 +123,12 @@ def test_every_delivery_counts(folder: Path) -> None:
     assert (ask.needed, ask.ask_for) == (Size(640, 480), Size(700, 525))
 
 
-def test_a_missing_picture_of_no_known_shape_covers_every_delivery(folder: Path) -> None:
+def test_a_missing_picture_of_no_known_shape_covers_every_delivery(asked: Asked, folder: Path) -> None:
     add(folder, '[deliveries.vertical]\nframe = "180x320"\n')
     assert by_name(asked(folder))["the door of the studio"].needed == Size(320, 320)
 
 
-def test_views_set_by_hand_say_how_close_it_goes(folder: Path) -> None:
+def test_views_set_by_hand_say_how_close_it_goes(asked: Asked, folder: Path) -> None:
     add(folder, '[slots."05"]\nstops = [[0, 0, 600, 337.5], [100, 100, 160, 90]]\n')
     ask = by_name(asked(folder))["hill.png"]
     assert ask.needed == Size(1200, 800)  # 160 px of the file are to fill 320
@@ -123,18 +137,18 @@ def test_views_set_by_hand_say_how_close_it_goes(folder: Path) -> None:
     assert "sea.png" not in by_name(asked(folder))  # 1:1 is all that these views need
 
 
-def test_a_detail_set_by_hand_closer_than_the_file_bears_is_asked_for(folder: Path) -> None:
+def test_a_detail_set_by_hand_closer_than_the_file_bears_is_asked_for(asked: Asked, folder: Path) -> None:
     add(folder, '[stills."hill.png"]\ndetails = [[100, 100, 200, 100]]\n')
     assert by_name(asked(folder))["hill.png"].needed == Size(960, 640)  # 200 px are to fill 320
 
 
-def test_wall_around_the_work_bears_no_zoom(folder: Path) -> None:
+def test_wall_around_the_work_bears_no_zoom(asked: Asked, folder: Path) -> None:
     add(folder, '[stills."hill.png"]\noutline = [100, 100, 300, 200]\n')
     # 300 px of work bear 0.9375 on 320: the whole photograph needs 1.6 times as many
     assert by_name(asked(folder))["hill.png"].needed == Size(960, 640)
 
 
-def test_an_enlarged_photograph_is_asked_for_anew(folder: Path) -> None:
+def test_an_enlarged_photograph_is_asked_for_anew(asked: Asked, folder: Path) -> None:
     rng = np.random.default_rng(7)
     small = Image.fromarray(rng.integers(0, 256, (200, 300, 3), dtype=np.uint8))
     small.resize((1200, 800), Image.Resampling.BICUBIC).save(folder / "photographs" / "hill.png")
@@ -144,7 +158,7 @@ def test_an_enlarged_photograph_is_asked_for_anew(folder: Path) -> None:
     assert "real detail" in ask.soft
 
 
-def test_a_work_that_several_slots_wait_for_is_asked_for_once(folder: Path) -> None:
+def test_a_work_that_several_slots_wait_for_is_asked_for_once(asked: Asked, folder: Path) -> None:
     with (folder / "cutlist.csv").open("a") as file:
         file.write("07,360,50,no. 3,,\n08,420,50,The Door of the  Studio,,push in\n")
     asks = by_name(asked(folder))
@@ -153,14 +167,14 @@ def test_a_work_that_several_slots_wait_for_is_asked_for_once(folder: Path) -> N
     assert asks["the door of the studio"].needed == Size(480, 270)  # the push in wants more than the tilt
 
 
-def test_a_file_that_cannot_be_read_is_named(folder: Path) -> None:
+def test_a_file_that_cannot_be_read_is_named(asked: Asked, folder: Path) -> None:
     (folder / "photographs" / "Black Water.jpg").write_bytes(b"\xff\xd8\xff")
     asks = by_name(asked(folder))
     assert asks["Black Water.jpg"].state == "unreadable"
     assert "'Black Water.jpg', cannot be read" in " ".join(request_letters(asked(folder))[0].text.split())
 
 
-def test_an_uncertain_match_is_to_be_confirmed_and_in_no_letter(folder: Path) -> None:
+def test_an_uncertain_match_is_to_be_confirmed_and_in_no_letter(asked: Asked, folder: Path) -> None:
     with (folder / "cutlist.csv").open("a") as file:
         file.write("07,360,50,hill II,,\n")
     made = asked(folder)
@@ -170,7 +184,7 @@ def test_an_uncertain_match_is_to_be_confirmed_and_in_no_letter(folder: Path) ->
     assert not any("hill II" in letter.text for letter in request_letters(made))
 
 
-def test_the_table_reads_back_with_a_row_each(folder: Path) -> None:
+def test_the_table_reads_back_with_a_row_each(asked: Asked, folder: Path) -> None:
     rows = list(csv.DictReader(io.StringIO(request_csv(asked(folder)), newline="")))
     assert tuple(rows[0]) == COLUMNS
     row = next(row for row in rows if row["file"] == "sea.png")
@@ -189,7 +203,7 @@ def test_no_cell_is_a_formula() -> None:
     assert [row[0] for row in rows] == ["'=1+1", "'+1+1", "'-1+1", "'@1+1"]
 
 
-def test_a_letter_names_file_size_need_and_reason(folder: Path) -> None:
+def test_a_letter_names_file_size_need_and_reason(asked: Asked, folder: Path) -> None:
     letters = request_letters(asked(folder))
     assert [letter.file for letter in letters] == [
         "01 Tamsin Orrelby.txt",
@@ -213,7 +227,7 @@ def test_nobodys_line_break_makes_a_paragraph_of_its_own() -> None:
     assert "1. a Regards" in text
 
 
-def test_json_holds_sizes_and_uses(folder: Path) -> None:
+def test_json_holds_sizes_and_uses(asked: Asked, folder: Path) -> None:
     data = json.loads(json.dumps(asked(folder).as_json()))
     row = next(row for row in data["asks"] if row["file"] == "sea.png")
     assert (row["long_side"], row["needed"]) == (500, {"width": 480, "height": 360})
