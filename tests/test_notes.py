@@ -291,3 +291,18 @@ def test_any_file_is_laid_or_refused(read: ReadNotes, small_plan: Plan, content:
     assert len(laid.notes) == len(notes.notes)
     assert len({note.id for note in notes.notes}) == len(notes.notes)
     assert laid.as_json()["open"] <= len(laid.notes)
+
+
+def test_a_remark_of_very_many_lines_is_one_remark(read: ReadNotes) -> None:
+    (note,) = read("0:12 a\n" + "slower\n" * 50_000).notes
+    assert note.text.count("slower") == 50_000
+
+
+def test_more_remarks_than_anybody_works_through_are_refused(read: ReadNotes) -> None:
+    with pytest.raises(ListError, match="has 5001 remarks; at most 5000 are read"):
+        read("0:12 a\n" * 5001)
+
+
+def test_a_file_larger_than_any_notes_is_refused(read: ReadNotes) -> None:
+    with pytest.raises(ListError, match="larger than 1 MB"):
+        read(b"0:12 slower\n" * 90_000)

@@ -22,8 +22,8 @@ from ..errors import ListError
 from .stamps import Span, Stamped, is_list_mark, read_stamps
 from .times import Time
 
-_LARGEST = 5_000_000  # bytes; a thousand remarks have about a hundred thousand
-_MOST = 20_000  # remarks
+_LARGEST = 1_000_000  # bytes; a thousand remarks have about a hundred thousand
+_MOST = 5_000  # remarks
 _WHAT_WORKS = "notes are a text, a CSV file or a transcript with times such as 3:12 before the words"
 
 # Synonyms are common practice in tables of remarks; the first name of each is our own.
@@ -74,7 +74,7 @@ class Notes:
 def read_notes(path: Path, rate: Fraction) -> Notes:
     """Read a file of notes at a rate in frames per second.
 
-    ListError where it cannot be read, is no text, is larger than 5 MB, or holds no word.
+    ListError where it cannot be read, is no text, is larger than 1 MB, or holds no word.
     """
     text = _text(path)
     found = _read(path, text, rate)
@@ -106,7 +106,7 @@ def _text(path: Path) -> str:
     except (OSError, ValueError) as error:  # ValueError: a NUL in the path
         raise ListError(f"'{path}' cannot be read ({error}); {_WHAT_WORKS}") from error
     if len(data) > _LARGEST:
-        raise ListError(f"'{path}' is larger than 5 MB; {_WHAT_WORKS}, of at most 5 MB")
+        raise ListError(f"'{path}' is larger than 1 MB; {_WHAT_WORKS}, of at most 1 MB")
     text = _decoded(data)
     if "\0" in text:
         raise ListError(f"'{path}' is not text; {_WHAT_WORKS}")
@@ -204,23 +204,23 @@ def _unread(line: int, column: str, said: str, fault: str) -> Problem:
 
 def _of_text(text: str, rate: Fraction) -> Notes:
     """Read lines: each with a time begins a remark, those below it without one go on with it until an empty line."""
-    notes: list[Note] = []
+    notes: list[tuple[Note, list[str]]] = []
     problems: list[Problem] = []
-    goes_on = 0  # how many of the last notes the next line may go on with
+    words: list[str] | None = None  # of the last remark, while the next line may go on with it
     for number, line in enumerate(text.splitlines(), start=1):
         if not any(c.isalnum() for c in line):
-            goes_on = goes_on if line.strip() else 0
+            words = words if line.strip() else None
             continue
         stamped = read_stamps(_unquoted(line), rate)
-        if goes_on and _goes_on(line, stamped):
-            notes[-goes_on:] = [_longer(note, stamped.text) for note in notes[-goes_on:]]
+        if words is not None and _goes_on(line, stamped):
+            words.append(stamped.text)
             continue
+        words = [_words(stamped.text)]
         spans: Sequence[Span | None] = stamped.spans or (None,)
-        notes += [Note("", span, _words(stamped.text), done=stamped.done, line=number) for span in spans]
-        goes_on = len(spans)
+        notes += [(Note("", span, "", done=stamped.done, line=number), words) for span in spans]
         if not stamped.spans:
             problems.append(_unread(number, "", line, stamped.fault))
-    return Notes(tuple(notes), tuple(problems))
+    return Notes(tuple(replace(note, text=" ".join(said).strip()) for note, said in notes), tuple(problems))
 
 
 def _goes_on(line: str, stamped: Stamped) -> bool:
@@ -228,10 +228,6 @@ def _goes_on(line: str, stamped: Stamped) -> bool:
     if stamped.fault or is_list_mark(line):
         return False
     return not stamped.spans or (line[:1].isspace() and stamped.text == line.strip())
-
-
-def _longer(note: Note, text: str) -> Note:
-    return replace(note, text=f"{note.text} {text}".strip())
 
 
 def _unquoted(line: str) -> str:
