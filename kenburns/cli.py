@@ -173,6 +173,25 @@ def request(target: Target, as_json: JsonOption = False) -> None:
     _answer(run)
 
 
+@app.command("credits")
+def credit(
+    target: Target,
+    order: Annotated[str, typer.Option("--order", metavar="O", help="appearance or alphabetical.")] = "appearance",
+    as_json: JsonOption = False,
+) -> None:
+    """Say who must be named for the stills in the film, and whose permission is not recorded."""
+
+    def run() -> int:
+        from .review import credits_of
+        from .review_screen import print_credits
+
+        found = credits_of(target, order)
+        _print(found.as_json()) if as_json else print_credits(found)
+        return ATTENTION if found.unnamed or found.uncleared else DONE
+
+    _answer(run)
+
+
 @app.command()
 def notes(
     target: Target,

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import cast, get_args
 
 from .deliver.asks import Request
+from .deliver.credits import Credits, Order, film_credits
 from .deliver.manifest import own_files
 from .deliver.reel import Progress, ReelMade, make_reel
 from .deliver.request_letter import request_letters
@@ -24,6 +26,7 @@ from .render.files import write_whole
 from .request import request
 from .resolution import works_of
 from .status import Status, status
+from .stills.credits import PhotographCredits, read_credits
 
 REQUEST_FILE, LETTERS_FOLDER = "request.csv", "letters"
 
@@ -43,7 +46,8 @@ def ask(target: Path) -> Asked:
     """
     prepared = prepare_all(target, Options())
     place = prepared[0].place
-    asked = request(prepared, works_of(place).works)
+    known = _credits(prepared[0])
+    asked = request(prepared, works_of(place).works, lambda name: owner_of(known[name]) if name in known else "")
     texts = {REQUEST_FILE: request_csv(asked)}
     texts |= {f"{LETTERS_FOLDER}/{letter.file}": letter.text for letter in request_letters(asked)}
     own_files(place.out, texts)
@@ -92,7 +96,32 @@ def remarked(
 def film_status(target: Path) -> Status:
     """Return how far a film is, in all its deliveries; nothing is written."""
     prepared = prepare_all(target, Options())
-    return status(prepared, _laid(prepared[0], None))
+    named = _film_credits(prepared[0])
+    return status(prepared, _laid(prepared[0], None), unnamed=named.unnamed, uncleared=named.uncleared)
+
+
+def credits_of(target: Path, order: str = "appearance") -> Credits:
+    """Return who must be named for the stills that a film uses, and what is not cleared; nothing is written.
+
+    OptionError for an order that is neither "appearance" nor "alphabetical".
+    """
+    if order not in get_args(Order):
+        raise OptionError(f"--order: credits are in order of {' or '.join(get_args(Order))}, not {order!r}")
+    return _film_credits(prepare(target, Options()), cast(Order, order))
+
+
+def _film_credits(prepared: Prepared, order: Order = "appearance") -> Credits:
+    return film_credits(prepared.plan, works_of(prepared.place).works, _credits(prepared), order)
+
+
+def _credits(prepared: Prepared) -> dict[str, PhotographCredits]:
+    return {name: read_credits(photograph) for name, photograph in prepared.material.photographs.items()}
+
+
+def owner_of(known: PhotographCredits) -> str:
+    """Return whom a photograph's metadata names as the one to ask for a better file; "" for nobody."""
+    told = (known.supplier, known.owner, known.creator, known.credit_line)
+    return next((value.text for value in told if value), "")
 
 
 def _laid(prepared: Prepared, file: Path | None) -> Laid | None:

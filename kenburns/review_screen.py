@@ -10,6 +10,8 @@ from rich.markup import escape
 from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 from rich.table import Table
 
+from .deliver.credit_text import credits_text
+from .deliver.credits import Credits
 from .deliver.reel import Progress as Report
 from .deliver.reel import ReelMade
 from .notes.laying import TABLE_COLUMNS, table_rows
@@ -50,6 +52,15 @@ def print_notes(found: Remarked) -> None:
     print_list("Changed since the version watched", tuple(changed))
     print_list("Worth knowing", found.laid.remarks)
     print_list("Not understood", tuple(str(problem) for problem in found.laid.problems))
+
+
+def print_credits(found: Credits) -> None:
+    """Print the film's credits, what each photograph says and where, and whom nobody names or has cleared."""
+    console(to_error=False).print(escape(credits_text(found)), soft_wrap=True)
+    print_list("Nobody to name, in slots", found.unnamed)
+    print_list("Permission not recorded as given, in slots", found.uncleared)
+    conflicts = tuple(f"{still.file}: {conflict}" for still in found.stills for conflict in still.credits.conflicts)
+    print_list("Sources that disagree", conflicts)
 
 
 def print_status(found: Status) -> None:

@@ -12,7 +12,7 @@ import pytest
 from kenburns.errors import OptionError
 from kenburns.job import make
 from kenburns.notes.done import DONE_FILE
-from kenburns.review import ask, film_status, remarked
+from kenburns.review import ask, credits_of, film_status, remarked
 
 Photo = Callable[..., Path]
 Listing = Callable[[Path], dict[str, str]]
@@ -70,6 +70,16 @@ def test_what_changed_since_the_version_watched_stands_at_its_note(film: Path) -
     assert remarked(film).answered[0].changes == ()
     (film / "film.toml").write_text((film / "film.toml").read_text() + '[slots.1]\nshot = "hold"\n')
     assert remarked(film).answered[0].changes[0].then == "1"
+
+
+def test_whoever_made_a_photograph_is_named_once_and_what_is_not_cleared_is_told(film: Path) -> None:
+    (film / "works.csv").write_text("title,file,photographer,permission\nSea,sea.png,A. Name,given\n")
+    found = credits_of(film)
+    assert "A. Name" in " ".join(name for _, names in found.groups for name in names)
+    assert found.uncleared == ("2",)
+    assert film_status(film).uncleared == ("2",)
+    with pytest.raises(OptionError, match="appearance or alphabetical, not 'size'"):
+        credits_of(film, "size")
 
 
 def test_status_counts_what_is_finished_and_what_waits(film: Path) -> None:
