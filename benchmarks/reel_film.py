@@ -27,7 +27,7 @@ PAL = Fraction(25)
 BITS = 16
 SOUND = 48000
 CLICK = np.hanning(64).astype(np.float32) * np.sin(np.arange(64) * 0.9).astype(np.float32)
-SLOT = 1 << 10  # a clip's numbers: 1024 times the slot's place from 1, and the frame of its file
+SLOT = 1 << 9  # a clip's numbers: 512 times the slot's place from 1, and the frame of its file; up to 127 slots
 
 
 def numbered(number: int, size: Size = FRAME) -> VideoFrame:
