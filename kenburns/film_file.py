@@ -15,6 +15,8 @@ from .values import one_form
 Place = tuple[str, ...]
 """Where a value stands: its table's name, that table's inner name if it has one, and the key."""
 
+_BYTE_ORDER_MARK = "\ufeff"
+
 _HEADING = re.compile(
     r"^(?P<before>[ \t]*\[[ \t]*slots[ \t]*\.[ \t]*)(?P<key>\"[^\"\n]*\"|'[^'\n]*'|[\w-]+)", re.MULTILINE
 )
@@ -39,9 +41,11 @@ def with_values(text: str, values: Mapping[Place, object]) -> str:
     that is taken away becomes a line, and a table left with nothing goes. Raises `tomllib.TOMLDecodeError` for a text
     that is no TOML and ValueError for a value that TOML cannot hold.
     """
+    mark = _BYTE_ORDER_MARK * text.startswith(_BYTE_ORDER_MARK)
+    text = text.removeprefix(mark)
     for place, value in values.items():
         text = _with_value(text, place, value)
-    return text
+    return mark + text
 
 
 def value_at(film: Mapping[str, Any], place: Place) -> Any:
@@ -167,13 +171,13 @@ def _mended(text: str, place: Place, value: object) -> str:
 def _statements(text: str) -> Iterator[_Statement]:
     table: Place = ()
     for statement in _split(text):
-        start = statement.lstrip(" \t\r\n\ufeff")
+        start = statement.lstrip()
         if start.startswith("["):
             table = tuple(_names(tomllib.loads(start)))
             yield _Statement(statement, "heading", table)
         elif start and not start.startswith("#"):
-            key = statement[: _equals(statement)].lstrip("\ufeff")
-            yield _Statement(statement, "key", table + tuple(_names(tomllib.loads(f"{key} = 0"))))
+            key = tomllib.loads(f"{statement[: _equals(statement)]} = 0")
+            yield _Statement(statement, "key", table + tuple(_names(key)))
         else:
             yield _Statement(statement, "")
 
@@ -267,8 +271,7 @@ def _end(text: str) -> str:
 
 
 def _indent(text: str) -> str:
-    line = text.lstrip("\ufeff")
-    return line[: len(line) - len(line.lstrip(" \t"))]
+    return text[: len(text) - len(text.lstrip(" \t"))]
 
 
 def _key(name: str) -> str:

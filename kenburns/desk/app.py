@@ -6,6 +6,7 @@ import json
 import shutil
 import tempfile
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -134,7 +135,7 @@ class Desk:
         try:
             return _state(await to_thread.run_sync(change, *asked))
         except ConflictError as conflict:
-            now = await to_thread.run_sync(self.session.refresh)
+            now = await to_thread.run_sync(partial(self.session.refresh, remember=False))
             return JSONResponse({"error": str(conflict), "film": json.loads(now.body)}, 409)
         except (KenburnsError, ValueError, OSError) as wrong:
             return JSONResponse({"error": str(wrong)}, 422)

@@ -52,7 +52,7 @@ def bring(target: Path, uploads: Sequence[Upload], *, has_film: bool) -> Brought
     if has_film or target.is_file() or (target / FILM_FILE).exists():
         return _into(film_for(target), target, sorted_out)
     root = new_film_folder(target)
-    return _into(_new_film(root, sorted_out), root, sorted_out)
+    return _into(_new_film(root), root, sorted_out)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,13 +101,13 @@ def _letters(name: str) -> str:
     return "".join(letter for letter in PurePosixPath(name).stem.casefold() if letter.isalnum())
 
 
-def _new_film(root: Path, brought: _Sorted) -> FilmPlace:
+def _new_film(root: Path) -> FilmPlace:
     """Make a film folder; OptionError where the system refuses."""
     folders = Folders()
     try:
         (root / folders.photographs).mkdir(parents=True, exist_ok=True)
         text = film_text(root.resolve().name)
-        if brought.cut_list is None and not (root / folders.cut_list).exists():
+        if not (root / folders.cut_list).exists():
             text = text.replace("\ncut_list = ", "\n#cut_list = ")  # a list that is named must be there
         with (root / FILM_FILE).open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)

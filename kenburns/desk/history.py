@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from ..film_file import value_at, with_values
 from .changes import Change, require_no_conflict
+from .film_text import parsed
 
 MOST_STEPS = 1000
 """Kept in memory; the oldest are forgotten."""
@@ -26,7 +26,7 @@ class Step:
 def step(before: str, after: str, changes: Iterable[Change]) -> Step:
     """Return the step that led from one text to another by these changes."""
     became = tuple(changes)
-    film = tomllib.loads(before)
+    film = parsed(before)
     was = tuple(Change(change.place, value_at(film, change.place)) for change in became)
     return Step(before, after, was, became)
 
@@ -47,7 +47,7 @@ def taken_again(text: str, of: Step) -> str:
 def _crossed(text: str, left: str, right: str, wanted: tuple[Change, ...]) -> str:
     if text == left:
         return right
-    require_no_conflict(tomllib.loads(left), tomllib.loads(text), wanted)
+    require_no_conflict(parsed(left), parsed(text), wanted)
     return with_values(text, {change.place: change.value for change in wanted})
 
 

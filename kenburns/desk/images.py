@@ -21,7 +21,7 @@ from ..motion.geometry import Size
 from ..plan.document import PlannedSlot
 from ..render.files import write_whole
 from ..stills.open import Photograph
-from ..stills.small import small_rgb
+from ..stills.small import small_rgb, squared_up_small
 
 WIDTHS = (480, 960, 1920, 3840)
 
@@ -58,7 +58,7 @@ class Images:
         kept = None if folder is None else folder / f"{mark}.jpg"
         jpeg = self._known(mark) or _read(kept)
         if jpeg is None:
-            jpeg = _jpeg(small_rgb(photograph, longest_side(photograph.size, width), rgb(matte)))
+            jpeg = _jpeg(_small(photograph, longest_side(photograph.size, width), rgb(matte)))
             _keep(kept, jpeg)
         return self._hold(mark, jpeg)
 
@@ -115,6 +115,15 @@ def prune(folder: Path, most: int = _ON_DISK) -> None:
             return
         path.unlink(missing_ok=True)
         total -= told.st_size
+
+
+def _small(photograph: Photograph, longest: int, matte: tuple[int, int, int]) -> NDArray[np.uint8]:
+    """Return a photograph at most `longest` px; a work in it that is squared up at that size, not the photograph."""
+    if photograph.corners is None:
+        return small_rgb(photograph, longest, matte)
+    work, taken = photograph.size, photograph.photograph_size
+    around = math.ceil(longest * max(taken.width, taken.height) / max(work.width, work.height))
+    return squared_up_small(small_rgb(as_taken(photograph), around, matte), photograph, longest)
 
 
 def _mark(*parts: object) -> str:

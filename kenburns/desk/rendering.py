@@ -14,6 +14,7 @@ from ..job import Outcome, carry_out
 from ..prepare import Prepared
 
 _EVERY = 0.2  # seconds between news of a slot's frames
+_SILENT = 10.0  # seconds without a frame after which slots in work count as failed
 
 
 class StoppedError(Exception):
@@ -56,8 +57,9 @@ class Rendering:
         self._lock = threading.Lock()
         self._progress = Progress()
         self._thread: threading.Thread | None = None
-        self._stop = threading.Event()
-        self._told = 0.0
+        self._stop, self._stop_now = threading.Event(), threading.Event()
+        self._moved = threading.Condition(self._lock)
+        self._told, self._last = 0.0, 0.0
         self._begun: set[tuple[int, str]] = set()
 
     @property
@@ -71,13 +73,16 @@ class Rendering:
             if self._thread is not None and self._thread.is_alive():
                 raise OptionError("clips are being rendered already; stop that first, or wait")
             self._stop.clear()
+            self._stop_now.clear()
             self._begun.clear()
             self._progress = Progress(running=True)
             self._thread = threading.Thread(target=self._run, args=(gather, then), name="kenburns-desk-render")
             self._thread.start()
 
-    def stop(self) -> None:
-        """Let the slots in work be finished, and begin no other."""
+    def stop(self, *, now: bool = False) -> None:
+        """Let the slots in work be finished, and begin no other; `now` leaves those unfinished too."""
+        if now:
+            self._stop_now.set()
         self._stop.set()
 
     def join(self) -> None:
@@ -105,22 +110,25 @@ class Rendering:
             self._note(carry_out(one, partial(self._frame, number)))
 
     def _frame(self, delivery: int, slot: str, frame: int, frames: int) -> None:
-        """Take note of a frame; the first of a slot is where a run can be stopped."""
-        with self._lock:
-            if (delivery, slot) not in self._begun and self._stop.is_set():
+        """Take note of a frame; the first of a slot is where a run can be stopped. Called in the slot's own thread."""
+        with self._moved:
+            is_first = (delivery, slot) not in self._begun
+            if self._stop_now.is_set() or (is_first and self._stop.is_set()):
+                self._let_others_finish()
                 raise StoppedError
             self._begun.add((delivery, slot))
-            current = {**self._progress.current, slot: (frame, frames)}
-            done = self._progress.done
-            if frame >= frames:
-                del current[slot]
-                done += 1
-            self._progress = replace(self._progress, current=current, done=done)
-            now = self._clock()
-            if now - self._told < _EVERY and frame < frames:
+            self._last = self._clock()
+            self._progress = _moved_on(self._progress, slot, frame, frames)
+            self._moved.notify_all()
+            if self._last - self._told < _EVERY and frame < frames:
                 return
-            self._told = now
+            self._told = self._last
         self._tell()
+
+    def _let_others_finish(self) -> None:
+        """Wait, as a slot that shall not begin, for those in work: a run that breaks off leaves them unfinished."""
+        while self._progress.current and not self._stop_now.is_set() and self._clock() - self._last < _SILENT:
+            self._moved.wait(0.1)
 
     def _note(self, outcome: Outcome) -> None:
         files = {slot.slot: slot.file for slot in outcome.plan.slots}
@@ -132,6 +140,13 @@ class Rendering:
         with self._lock:
             self._progress = replace(self._progress, **values)
         self._tell()
+
+
+def _moved_on(progress: Progress, slot: str, frame: int, frames: int) -> Progress:
+    others = {other: told for other, told in progress.current.items() if other != slot}
+    if frame >= frames:
+        return replace(progress, current=others, done=progress.done + 1)
+    return replace(progress, current={**others, slot: (frame, frames)})
 
 
 def _reason(slot: str, outcome: Outcome) -> str:

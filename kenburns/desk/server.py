@@ -65,7 +65,7 @@ class DeskServer:
         try:
             self._server.run(sockets=[self._socket])
         finally:
-            self._rendering.stop()
+            self._rendering.stop(now=True)
             self._rendering.join()
             self._socket.close()
 
@@ -96,7 +96,7 @@ class DeskServer:
         closing = asyncio.create_task(self._close_events())
         yield
         stop.set()
-        self._rendering.stop()
+        self._rendering.stop(now=True)
         closing.cancel()
         await asyncio.gather(looking, closing, return_exceptions=True)
 

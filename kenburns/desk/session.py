@@ -64,12 +64,16 @@ class Session:
         """What was last seen; never waits."""
         return self._now
 
-    def refresh(self) -> Snapshot:
-        """Plan anew from what lies in the folder. What is wrong with it stands in the state; nothing is raised."""
+    def refresh(self, *, remember: bool = True) -> Snapshot:
+        """Plan anew from what lies in the folder. What is wrong with it stands in the state; nothing is raised.
+
+        `remember` writes down what was found by looking, for the next opening.
+        """
         with self._lock:
             try:
                 self._known = self._plan()
-                self._memory.keep()
+                if remember:
+                    self._memory.keep()
                 return self._show()
             except (KenburnsError, OSError) as wrong:
                 return self._show(str(wrong))
@@ -93,7 +97,7 @@ class Session:
             require_no_conflict(parsed(base), tables, changes)
             taken = step(text, with_values(text, {change.place: change.value for change in changes}), changes)
             if taken.after == text:
-                return self.refresh()
+                return self.refresh(remember=False)
             return self._written(text, taken.after, lambda: self._history.add(taken))
 
     def undo(self, version: str) -> Snapshot:
@@ -117,7 +121,7 @@ class Session:
         Raises what `prepare` raises.
         """
         with self._lock:
-            self.refresh()
+            self.refresh(remember=False)
             if not whole:
                 return (self._film().prepared,)
             return prepare_all(self.target, Options(), self._memory.of(self._film().place.out))
@@ -127,7 +131,7 @@ class Session:
     ) -> Snapshot:
         with self._lock:
             if not steps:
-                return self.refresh()
+                return self.refresh(remember=False)
             if version not in self._texts:
                 raise ConflictError(
                     "this page shows an older state than the desk remembers; it has been brought up to date"
