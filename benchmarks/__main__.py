@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from benchmarks import flicker, frames_ratio, looking_ratio, memory, moviepy_ratio, render_ratio, startup
+from benchmarks import flicker, frames_ratio, looking_ratio, memory, moviepy_ratio, reel_ratio, render_ratio, startup
 
 TABLES = {
     "render_ratio": render_ratio,
@@ -13,6 +13,7 @@ TABLES = {
     "flicker": flicker,
     "memory": memory,
     "looking_ratio": looking_ratio,
+    "reel_ratio": reel_ratio,
     "startup": startup,
 }
 
