@@ -10,9 +10,9 @@ from functools import cache
 from importlib.metadata import entry_points
 from pathlib import Path
 
+import fontpkg_heebo
 import fontpkg_noto_sans
 import fontpkg_noto_sans_arabic
-import fontpkg_open_sans
 import noto_cjk_sans_otc
 
 DEFAULT = str(fontpkg_noto_sans.FAMILY)
@@ -22,14 +22,14 @@ _FILES = {
     str(fontpkg_noto_sans_arabic.FAMILY): Path(fontpkg_noto_sans_arabic.ROOT)
     / "files"
     / "NotoSansArabic[wdth,wght].ttf",
-    str(fontpkg_open_sans.FAMILY): Path(fontpkg_open_sans.ROOT) / "files" / "OpenSans[wdth,wght].ttf",
+    str(fontpkg_heebo.FAMILY): Path(fontpkg_heebo.ROOT) / "files" / "Heebo[wght].ttf",
     "Noto Sans CJK": Path(str(noto_cjk_sans_otc.FONT_PATH)),
 }
 
 FALLBACKS = tuple(_FILES)
 """Families searched in this order for what the chosen one lacks.
 
-Noto Sans has Latin, Greek, Cyrillic and Devanagari; Open Sans has Hebrew; Noto Sans CJK has Chinese,
+Noto Sans has Latin, Greek, Cyrillic and Devanagari; Heebo has Hebrew; Noto Sans CJK has Chinese,
 Japanese and Korean.
 """
 
@@ -44,7 +44,7 @@ def file_of(family: str = DEFAULT) -> Path:
     """
     if family.lower().endswith(ENDINGS):
         return _own_file(family)
-    known = _FILES if family in _FILES else {**_installed(), **_FILES}
+    known = _FILES if family in _FILES else {**_FILES, **_installed(), **_FILES}
     if family not in known:
         raise ValueError(
             f"no typeface is named {family!r}; there is {', '.join(map(repr, known))}, or a file such as 'my.otf'"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import Literal
 
 from .families import DEFAULT, file_of
 
@@ -15,6 +16,12 @@ FLOOR = 0.022
 
 LARGEST = 0.25
 """Largest text of a card as a share of the frame's height."""
+
+LEAST_SOFT, MOST_SOFT = 0.005, 0.2
+"""Blur of a softened still as a share of the frame's height; below, its detail competes with the text."""
+
+MOST_DRIFT = 1.25
+"""A ground that comes closer than this draws the eye from the text (common practice: a few per cent)."""
 
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 
@@ -50,10 +57,16 @@ def contrast(a: str, b: str) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """Colours "#rrggbb", text sizes as shares of the frame's height, and the typeface's family name.
+    """How cards look.
+
+    ground, ink, quiet: colours "#rrggbb"; title, body, small: text sizes as shares of the frame's height; typeface: a
+    family's name or a file; align: "left" (right for text from right to left) or "centre"; language: BCP 47, for the
+    forms of Chinese, Japanese and Korean characters, "" to tell by the text; soft: blur of a still behind the text, as
+    a share of the frame's height, 0 for a plain ground; drift: how many times closer such a still comes at most, 1 for
+    none.
 
     ValueError where an ink stands below 7:1 on the ground, where the sizes do not fall from title to body to small
-    between 0.25 and 0.022, and where the package does not carry the typeface.
+    between 0.25 and 0.022, where there is no such typeface, and where another value is out of its range.
     """
 
     ground: str = "#161616"
@@ -63,6 +76,10 @@ class Look:
     body: float = 0.052
     small: float = 0.031
     typeface: str = DEFAULT
+    align: Literal["left", "centre"] = "left"
+    language: str = ""
+    soft: float = 0.0
+    drift: float = 1.0
 
     def __post_init__(self) -> None:
         file_of(self.typeface)
@@ -73,6 +90,12 @@ class Look:
                 f"text sizes are shares of the frame's height with {FLOOR} <= small <= body <= title <= {LARGEST}, "
                 f"not small {self.small}, body {self.body}, title {self.title}"
             )
+        if self.align not in ("left", "centre"):
+            raise ValueError(f"text is aligned 'left' or 'centre', not {self.align!r}")
+        if not (self.soft == 0 or LEAST_SOFT <= self.soft <= MOST_SOFT):
+            raise ValueError(f"soft is 0 for a plain ground, or {LEAST_SOFT} to {MOST_SOFT}, not {self.soft}")
+        if not 1 <= self.drift <= MOST_DRIFT:
+            raise ValueError(f"drift is 1 for none, up to {MOST_DRIFT}, not {self.drift}")
 
 
 def _require_contrast(name: str, ink: str, ground: str) -> None:

@@ -64,11 +64,12 @@ def stack(blocks: Iterable[Block]) -> tuple[Line, ...]:
 
 
 def _first_of_block(placed: list[Line], block: Block, box: Ink) -> float:
-    rise = max(-box.top, -ink("H", block.font).top)
     if not placed:
-        return rise
+        return max(-box.top, -ink("H", block.font).top)
     above = placed[-1]
-    return max(above.baseline + DESCENT * above.font.size, above.ink.bottom) + block.space + rise
+    # Whether or not a line has tall or low letters, so that names below each other keep one distance.
+    rise, fall = max(-box.top, -ink("Hd", block.font).top), max(DESCENT * above.font.size, ink("p", above.font).bottom)
+    return max(above.baseline + fall, above.ink.bottom) + block.space + rise
 
 
 def _next_in_block(above: Line, box: Ink) -> float:

@@ -63,18 +63,33 @@ def wrap(paragraph: str, font: Face, measure: float) -> tuple[str, ...]:
     hyphen or the like where one is near. A short last line gets company from the line above.
     """
     lines: list[list[str]] = []
+    taken = 0
     for unit in units(paragraph):
-        if lines and fits("".join((*lines[-1], unit)).rstrip(), font, measure):
+        # A line that ends more than an em before the edge has room for sure; shaping it again would only take time.
+        taken += font.getlength(unit)
+        if lines and (taken + font.size <= measure or fits("".join((*lines[-1], unit)).rstrip(" "), font, measure)):
             lines[-1].append(unit)
         else:
             lines.extend([piece] for piece in _broken(unit, font, measure))
+            taken = font.getlength(lines[-1][0])
     joined = ("".join(line).rstrip(" ") for line in _without_widow(lines, font, measure))
     return directed(tuple(joined), paragraph)
 
 
 def breaks_words(paragraph: str, font: Face, measure: float) -> bool:
-    """Whether some word of the paragraph is wider than `measure` px."""
-    return not all(fits(word, font, measure) for word in paragraph.split(" "))
+    """Whether some word of the paragraph is wider than `measure` px; parts of a hyphenated word are one word."""
+    return not all(fits(word.rstrip(" "), font, measure) for word in _words(paragraph))
+
+
+@lru_cache(maxsize=256)
+def _words(paragraph: str) -> tuple[str, ...]:
+    words: list[str] = []
+    for unit in units(paragraph):
+        if words and words[-1][-1] in _BREAK_AFTER:
+            words[-1] += unit
+        else:
+            words.append(unit)
+    return tuple(words)
 
 
 def _broken(unit: str, font: Face, measure: float) -> tuple[str, ...]:
