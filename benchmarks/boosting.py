@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 Rows = NDArray[np.float64]
 Slopes = Callable[[Rows, Any], tuple[Rows, Rows]]
 
-ROUNDS = 320
+ROUNDS = 520
 GROWTH = {
     "learning_rate": 0.08,
     "num_leaves": 12,

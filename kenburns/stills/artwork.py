@@ -21,7 +21,7 @@ Rows = NDArray[np.float64]
 Point = tuple[float, float]
 Kind = Literal["rectangle", "mass", "whole"]
 
-CONFIDENT = 0.75  # an outline of at least this confidence is to be relied on
+CONFIDENT = 0.85  # an outline of at least this confidence is to be relied on
 
 _LOOKED_AT = 14  # candidates weighed against one another
 _CUT = 0.02  # of the work: what two candidates may differ by without the one cutting into the other
@@ -29,11 +29,11 @@ _SPARE = 0.0008  # of the longer side: how far sides are moved outwards, so that
 _SAME = 0.97  # IoU from which two outlines are one, found twice
 _NEAR = 0.93
 _ALIKE = 0.9  # what an outline near the true one is worth that keeps all of the work, the true one being worth 1
-_TIGHT = -0.5  # one near it that cuts into the work
+_TIGHT = -1.0  # one near it that cuts into the work
 _LOOSE = 0.25  # one that keeps all of the work, and more, times the IoU
 _CROPPED = -0.6  # one that cuts into it
 _RINGED = 0.7  # of the confidence is left where an even ring around the outline may be the work's own border
-_DOUBT = 0.8  # the scores are divided by this: a mean of several scorers is shyer than each of them is right to be
+_DOUBT = 0.8  # the scores are divided by this: trees held back in their growth are shyer than they are right to be
 
 
 @dataclass(frozen=True, slots=True)
