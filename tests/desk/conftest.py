@@ -6,14 +6,11 @@ import os
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
 
 from kenburns.desk.server import DeskServer
-
-if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
 
 _BROWSERS = ("chromium", "chromium-browser")
 
@@ -76,8 +73,6 @@ def open_desk() -> Iterator[Callable[[Path], DeskServer]]:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Start the system's Chromium; without one tests are skipped here, but not where everything is checked."""
-    from playwright.sync_api import sync_playwright
-
     found = next(filter(None, map(shutil.which, _BROWSERS)), None)
     if found is None:
         message = "no Chromium on this machine; install the system's own (on Debian: apt-get install chromium)"

@@ -46,7 +46,10 @@ def test_a_drop_on_an_empty_desk_becomes_a_film(
     before = [path.read_bytes() for path in brought]
     drop(page, ".door", brought)
     expect(page.locator("[data-slot='01']")).to_contain_text("harbour", timeout=30_000)
-    assert sorted(path.name for path in empty.rglob("*.jpg") if ".desk" not in path.parts) == ["harbour.jpg", "quay.jpg"]
+    assert sorted(path.name for path in empty.rglob("*.jpg") if ".desk" not in path.parts) == [
+        "harbour.jpg",
+        "quay.jpg",
+    ]
     assert [path.read_bytes() for path in brought] == before
 
 

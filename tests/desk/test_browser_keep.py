@@ -41,6 +41,11 @@ def test_an_edit_conflict_shows_both_and_keeps_the_one_that_is_chosen(
     expect(page.locator("select[data-key='easing']")).to_have_value("linear" if mine else "cubic")
     expect(page.locator(".kept")).to_have_text("kept in film.toml")
     assert easing_of(film_folder) == ("linear" if mine else "cubic")
+    if mine:
+        page.get_by_role("button", name="Undo").click()
+        expect(page.locator("select[data-key='easing']")).to_have_value("cubic")
+    else:
+        expect(page.locator("#said")).to_have_text("Not kept: 01, easing: linear")
 
 
 def test_changes_of_other_keys_are_merged(desk_page: Callable[..., Page], film_folder: Path) -> None:

@@ -18,7 +18,12 @@ VIEWS = ["", "#/slot/01", "#/slot/03/play", "#/slot/04"]
 
 def test_the_wall_has_every_slot_in_film_order_and_photographs_that_none_uses(desk_page: Callable[..., Page]) -> None:
     page = desk_page()
-    assert page.locator("[data-slot]").evaluate_all("all => all.map(one => one.dataset.slot)") == ["01", "02", "03", "04"]
+    assert page.locator("[data-slot]").evaluate_all("all => all.map(one => one.dataset.slot)") == [
+        "01",
+        "02",
+        "03",
+        "04",
+    ]
     first = page.locator("[data-slot='01']").inner_text()
     assert "good · push in · 2.0 s" in first
     assert "00:00:10:00" in first
@@ -62,7 +67,7 @@ def test_play_runs_in_real_time_and_comes_to_its_end(desk_page: Callable[..., Pa
 def test_the_join_with_its_neighbours_can_be_judged(desk_page: Callable[..., Page]) -> None:
     page = desk_page("#/slot/02/play")
     page.get_by_role("button", name="with its neighbours").click()
-    # Slot 01 ends where 02 begins, all 2 s of it; between 02 and 03 there are 6 s of film: half a second of leader, 13 frames.
+    # Slot 01 ends where 02 begins, all 2 s of it; then 6 s of film, for which half a second of leader stands, and 03.
     expect(page.locator("input[type=range]")).to_have_attribute("max", str(50 + 50 + 13 + 50 - 1))
     page.locator("input[type=range]").fill(str(50 + 50 + 3))
     expect(page.locator(".between")).to_have_text("6.0 s of film between")
@@ -147,4 +152,18 @@ def test_everything_can_be_reached_by_keyboard(desk_page: Callable[..., Page]) -
     for _ in range(60):
         page.keyboard.press("Tab")
         reached.add(page.evaluate("document.activeElement.dataset.key ?? document.activeElement.className"))
-    assert {"shot", "easing", "pacing", "head", "tail", "cue", "stop0", "stop1", "tab", "disc", "play", "outline", "note"} <= reached
+    assert {
+        "shot",
+        "easing",
+        "pacing",
+        "head",
+        "tail",
+        "cue",
+        "stop0",
+        "stop1",
+        "tab",
+        "disc",
+        "play",
+        "outline",
+        "note",
+    } <= reached

@@ -25,8 +25,14 @@ export function slotPrint(slot, photo, film, choose) {
         photo ? "change" : "choose")),
     slot.attention && slot.flags.length > 0 ? h("p", { class: "flag" }, slot.flags[0]) : null,
     slot.by_hand.note ? h("p", { class: "own" }, slot.by_hand.note) : null);
-  item.style.setProperty("--aspect", Math.min(Math.max(aspect, NARROWEST), WIDEST).toFixed(4));
+  shape(item, aspect, NARROWEST);
   return item;
+}
+
+/** Tell the style sheet a picture's own shape, and that of its place. */
+function shape(item, own, narrowest) {
+  item.style.setProperty("--own", own.toFixed(5));
+  item.style.setProperty("--aspect", Math.min(Math.max(own, narrowest), WIDEST).toFixed(5));
 }
 
 const spoken = (slot) =>
@@ -59,8 +65,7 @@ export function sparePrint(photo) {
     h("span", { class: "sheet" }, h("span", { class: "fit" }, img(imageOf(photo, 480), photo))),
     h("p", { class: "title" }, photo.name),
     h("p", { class: "facts" }, mark(photo.verdict), ` ${photo.verdict} · ${photo.width} × ${photo.height}`));
-  const aspect = photo.width / photo.height;
-  item.style.setProperty("--aspect", Math.min(Math.max(aspect, 1.1), WIDEST).toFixed(4));
+  shape(item, photo.width / photo.height, 1.1);
   return item;
 }
 

@@ -71,6 +71,10 @@ function showPicture(picture, { film, slot, photo }, { k, left, top }) {
   place(picture, left, top, across, shown.height * k);
   const wanted = WIDTHS.find((width) => width >= across * devicePixelRatio) ?? WIDTHS[WIDTHS.length - 1];
   const source = photo ? imageOf(photo, wanted) : cardOf(slot, 960, film.version);
-  if (picture.getAttribute("src") !== source) picture.src = source;
+  if (picture.getAttribute("src") !== source) {
+    picture.src = source;
+    // The wall's own small picture is there at once.
+    picture.style.backgroundImage = photo ? `url("${imageOf(photo, 480)}")` : "";
+  }
   picture.alt = photo ? photo.name : "placeholder card";
 }

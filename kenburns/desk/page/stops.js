@@ -43,7 +43,7 @@ export function makeStops(stage) {
 
   function draw() {
     const { at, now } = stage;
-    if (!at || !now.photo) return stage.way.replaceChildren();
+    if (!at || !now.photo || now.outline) return stage.way.replaceChildren();
     views.forEach((rect, index) => {
       const element = elements[index];
       place(element, at.left + rect.x * at.k, at.top + rect.y * at.k, rect.width * at.k, rect.height * at.k);
