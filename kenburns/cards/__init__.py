@@ -1,1 +1,1 @@
-"""Text to picture: placeholder cards."""
+"""Text to picture: titles, chapters, quotes, captions, credits and placeholders, in every common script."""

@@ -9,11 +9,10 @@ from math import ceil
 from typing import Literal
 
 from ..motion.geometry import Size
-from .bidi import base_level
 from .fitting import EASY_LINE, LEAST_PIXELS
 from .look import FLOOR, Look
 from .runs import language_of
-from .setting import Block, Line, bottom, stack
+from .setting import Block, Line, aligned, bottom, sided, stack
 from .text import breaks_words, fits, tidy, wrap
 from .typeface import REGULAR, SEMI_BOLD, Face, face, missing_characters
 
@@ -85,9 +84,10 @@ def language(passages: Iterable[Passage], look: Look) -> str:
 
 def set_column(passages: Sequence[Passage], setting: Setting) -> tuple[Line, ...]:
     """Return the lines of the passages, aligned in the column, from its top left corner."""
-    blocks = [block(passage, setting) for passage in passages]
-    sides = [side for each in blocks for side in _sides(each, setting.look)]
-    return tuple(_aligned(line, side, setting.width) for line, side in zip(stack(blocks), sides, strict=True))
+    lines = stack(block(passage, setting) for passage in passages)
+    if setting.look.align == "centre":
+        return tuple(aligned(line, 0.5, setting.width) for line in lines)
+    return sided(lines, setting.width)
 
 
 def block(passage: Passage, setting: Setting) -> Block:
@@ -113,15 +113,6 @@ def _even(text: str, font: Face, measure: float) -> float:
         enough = len(wrap(text, font, middle)) <= lines and not breaks_words(text, font, middle)
         low, high = (low, middle) if enough else (middle, high)
     return high
-
-
-def _sides(of: Block, look: Look) -> list[float]:
-    """Return where each line of a block stands in its column: 0 left, 0.5 centred, 1 right."""
-    return [0.5 if look.align == "centre" else float(base_level(line)) for line in of.lines]
-
-
-def _aligned(line: Line, side: float, width: int) -> Line:
-    return line.moved(int(side * max(width - line.ink.right, 0)), 0)
 
 
 def whole_words(passages: Iterable[Passage], setting: Setting) -> bool:

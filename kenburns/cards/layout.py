@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from ..motion.geometry import Size
 from .look import Look
-from .setting import Block, Line, bottom, right, stack
+from .runs import language_of
+from .setting import Block, Line, bottom, right, sided, stack
 from .text import breaks_words, shorten, wrap
 from .typeface import REGULAR, SEMI_BOLD, face
 from .wording import CardText
@@ -85,9 +86,10 @@ class _Column:
     width: int
     line: float
     family: str
+    language: str
 
     def block(self, text: str, style: _Style, space: float = 0.0) -> Block:
-        font = face(style.size, style.weight, self.family)
+        font = face(style.size, style.weight, self.family, self.language)
         measure = min(self.width, self.line * style.size)
         paragraphs = text.split("\n") if text else ()
         lines = tuple(line for paragraph in paragraphs for line in wrap(paragraph, font, measure))
@@ -96,7 +98,7 @@ class _Column:
     def without_breaks(self, text: str, style: _Style, least: int) -> _Style:
         """Return the style at the largest size, down to `least`, that breaks no word; at `least` where each would."""
         for pixels in range(style.size, least, -1):
-            if not breaks_words(text, face(pixels, style.weight, self.family), self.width):
+            if not breaks_words(text, face(pixels, style.weight, self.family, self.language), self.width):
                 return style._replace(size=pixels)
         return style._replace(size=least)
 
@@ -110,15 +112,17 @@ def title_safe(frame: Size) -> Area:
 
 def lay_out(card: CardText, area: Area, sizes: Sizes, look: Look, note_lines: int | None = None) -> Layout:
     """Return the card at these sizes, with all lines of its note or the first `note_lines`, the last ending in "…"."""
-    column = _Column(area.width, sizes.line, look.typeface)
+    language = look.language or language_of(f"{card.wanted} {card.note}")
+    column = _Column(area.width, sizes.line, look.typeface, language)
     small = sizes.small
     quiet = _Style(small, REGULAR, look.quiet)
     body = column.without_breaks(card.wanted, _Style(sizes.body, REGULAR, look.ink), small)
     title = column.without_breaks(card.slot, _Style(sizes.title, SEMI_BOLD, look.ink), body.size)
     note = column.block(card.note, quiet, 0.8 * small)
+    wanted = [column.block(card.wanted, body), note if note_lines is None else _part(note, note_lines, area.width)]
     return Layout(
         stack([column.block(card.slot, title), column.block(card.reason, quiet, 0.6 * small)]),
-        stack([column.block(card.wanted, body), note if note_lines is None else _part(note, note_lines, area.width)]),
+        sided(stack(wanted), area.width),
         _foot(card, column, _Style(small, REGULAR, look.ink)),
         2 * small,
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from math import ceil, floor
 
+from .bidi import base_level
 from .text import Ink, ink
 from .typeface import Face
 
@@ -75,6 +76,16 @@ def _first_of_block(placed: list[Line], block: Block, box: Ink) -> float:
 def _next_in_block(above: Line, box: Ink) -> float:
     # Tall stacks of marks push the lines apart; ordinary text keeps the leading.
     return max(above.baseline + LEADING * above.font.size, above.ink.bottom - box.top)
+
+
+def sided(lines: Iterable[Line], width: int) -> tuple[Line, ...]:
+    """Move the lines that read from the right to the right edge of a column `width` px wide."""
+    return tuple(aligned(line, float(base_level(line.text)), width) for line in lines)
+
+
+def aligned(line: Line, side: float, width: int) -> Line:
+    """Return a line at a place in its column: 0 left, 0.5 centred, 1 right; a line too wide stays at the left."""
+    return line.moved(int(side * max(width - line.ink.right, 0)), 0)
 
 
 def bottom(lines: Iterable[Line]) -> float:

@@ -174,3 +174,10 @@ def test_the_picture_reads_back_from_a_file_unchanged(card: CardText, tmp_path: 
 def test_a_frame_too_small_for_any_text_is_refused(card: CardText) -> None:
     with pytest.raises(ValueError, match="cannot hold the text of card '014-harbour'"):
         placeholder(card, Size(4, 4), LOOK)
+
+
+def test_what_is_wanted_stands_at_the_right_where_it_reads_from_there(card: CardText) -> None:
+    layout, _, _ = laid_out(replace(card, wanted="لوحة البحر في الشتاء"), HD)
+    area = title_safe(HD)
+    assert area.width - layout.label[0].ink.right <= 1
+    assert layout.head[0].x <= 1
