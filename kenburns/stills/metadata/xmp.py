@@ -28,6 +28,7 @@ _LANGUAGE = "http://www.w3.org/XML/1998/namespace lang"
 _RESOURCE = "http://www.w3.org/1999/02/22-rdf-syntax-ns# resource"
 _DEFAULT = "x-default"
 _DEEPEST = 64
+_MOST_ELEMENTS = 500_000  # an editing history of 20 MB has fewer
 
 Way = tuple[str, ...]
 """From a property down to a text, without RDF's own elements: ("plus:Licensor", "plus:LicensorName")."""
@@ -100,6 +101,7 @@ class _Reading:
     open: list[_Element] = field(default_factory=list)
     found: list[tuple[str, str, str]] = field(default_factory=list)
     refused: bool = False
+    elements: int = 0
 
     def refuse(self, *_: object) -> None:
         self.refused = True
@@ -108,6 +110,9 @@ class _Reading:
     def start(self, name: str, attributes: Mapping[str, str]) -> None:
         if len(self.open) >= _DEEPEST:
             raise ValueError(f"its elements are nested more than {_DEEPEST} deep")
+        self.elements += 1
+        if self.elements > _MOST_ELEMENTS:
+            raise ValueError(f"it has more than {_MOST_ELEMENTS:,} elements")
         above = self.open[-1] if self.open else _Element((), "")
         way = above.way + _step(name)
         self.open.append(_Element(way, attributes.get(_LANGUAGE, above.language)))
