@@ -125,7 +125,7 @@ def test_a_character_no_typeface_has_is_named_and_nothing_is_drawn() -> None:
 
 
 def test_too_much_text_becomes_more_cards_and_says_so() -> None:
-    cards = quote(Quote("The tide went out and left the room to us. " * 24, "Ilse Marrow"), HD, LOOK)
+    cards = quote(Quote("The tide went out and left the room to us. " * 36, "Ilse Marrow"), HD, LOOK)
     assert len(cards.pictures) > 2
     assert cards.remarks[0].endswith(f"needs {len(cards.pictures)} cards")
     # About equally full: no card holds less than half of the ink of the fullest.
