@@ -1,7 +1,7 @@
 """Check and details of a folder of photographs against merely decoding each once, in as many threads.
 
-Two hundred JPEG files of 24 megapixels, eight different ones in 25 copies each: every copy is hashed, decoded and looked
-at by itself.
+Two hundred JPEG files of 24 megapixels, eight different ones in 25 copies each: every copy is hashed, decoded and
+looked at by itself.
 """
 
 from __future__ import annotations

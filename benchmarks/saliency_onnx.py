@@ -71,7 +71,7 @@ class OnnxOperations(Operations):
             return self._constant(weight)
         scale, steps = quantised(weight)
         zero = np.zeros(len(weight), np.int8)
-        return self._node("DequantizeLinear", tuple(map(self._constant, (steps, scale, zero))), axis=0)
+        return self._node("DequantizeLinear", tuple(self._constant(part) for part in (steps, scale, zero)), axis=0)
 
     def _constant(self, values: NDArray[Any]) -> str:
         name = f"c{len(self.constants)}"

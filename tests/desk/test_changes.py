@@ -9,7 +9,10 @@ import pytest
 from kenburns.desk.changes import Change, ConflictError, read_changes, require_no_conflict
 from kenburns.errors import OptionError
 
-NAMES: dict[str, dict[str, str | None]] = {"slots": {"12": "12", "13": "11", "14": None}, "stills": {"sea.jpg": "sea.jpg"}}
+NAMES: dict[str, dict[str, str | None]] = {
+    "slots": {"12": "12", "13": "11", "14": None},
+    "stills": {"sea.jpg": "sea.jpg"},
+}
 
 
 def change(table: Any = "slots", name: Any = "12", key: Any = "shot", value: Any = "pan") -> dict[str, Any]:
