@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from kenburns.desk.server import DeskServer
 
@@ -77,6 +77,7 @@ def browser() -> Iterator[Browser]:
     if found is None:
         message = "no Chromium on this machine; install the system's own (on Debian: apt-get install chromium)"
         pytest.fail(message) if os.environ.get("CI") else pytest.skip(message)
+    expect.set_options(timeout=20_000)
     with sync_playwright() as playwright:
         started = playwright.chromium.launch(executable_path=found, args=["--no-sandbox"])
         yield started

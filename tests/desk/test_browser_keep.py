@@ -63,7 +63,7 @@ def test_a_change_from_elsewhere_appears_by_itself(desk_page: Callable[..., Page
     page = desk_page("#/slot/01")
     with (film_folder / "film.toml").open("a", encoding="utf-8") as file:
         file.write('\n[slots."01"]\neasing = "cubic"\n')
-    expect(page.locator("select[data-key='easing']")).to_have_value("cubic", timeout=20_000)
+    expect(page.locator("select[data-key='easing']")).to_have_value("cubic")
 
 
 def test_a_change_waits_while_the_desk_does_not_answer(desk_page: Callable[..., Page], film_folder: Path) -> None:

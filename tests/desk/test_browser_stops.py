@@ -23,7 +23,7 @@ def kept(folder: Path, slot: str) -> dict[str, Any]:
 
 
 def until_kept(page: Page) -> None:
-    expect(page.locator(".kept")).to_have_text("kept in film.toml", timeout=20_000)
+    expect(page.locator(".kept")).to_have_text("kept in film.toml")
 
 
 def stop(page: Page, at: int) -> str:
