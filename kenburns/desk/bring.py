@@ -22,7 +22,7 @@ from ..film_file import with_values
 from ..film_place import FilmPlace, film_for
 from ..fresh_film import film_text
 from ..stills.folder import PICTURE_SUFFIXES
-from .door import new_film_folder
+from .door import can_bring, new_film_folder
 from .film_text import read_film_text, write_film_text
 from .uploads import Upload
 
@@ -49,6 +49,10 @@ def bring(target: Path, uploads: Sequence[Upload], *, has_film: bool) -> Brought
     if not sorted_out.photographs and sorted_out.cut_list is None and sorted_out.works is None:
         reasons = "; ".join(reason for _, reason in sorted_out.left_out[:3]) or "no file has come"
         raise RequestError(f"nothing to take in: {reasons}")
+    if not has_film and not can_bring(target):
+        raise RequestError(
+            "this folder is no empty one; wait until it has been looked at, or see what is wrong with it"
+        )
     if has_film or target.is_file() or (target / FILM_FILE).exists():
         return _into(film_for(target), target, sorted_out)
     root = new_film_folder(target)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from ..cutlist.reading import SUFFIXES
-from ..errors import KenburnsError
+from ..errors import KenburnsError, PhotographError
 from ..film import FILM_FILE, Folders
 from ..film_place import film_for
 from ..stills.folder import find_photographs
+from ..stills.open import Photograph
 
 BRING = "Bring a folder of photographs of the works and, if there is one, the cut list."
 
@@ -36,10 +37,15 @@ def can_bring(target: Path) -> bool:
         return True
     try:
         place = film_for(target)
-        found, refused = find_photographs(place.photographs, [place.out])
+        found, refused = find_photographs(place.photographs, [place.out], _unopened)
     except (KenburnsError, OSError):
         return False
     return not found and not refused
+
+
+def _unopened(_path: Path, name: str) -> Photograph:
+    """Count a photograph without opening it."""
+    raise PhotographError(name)
 
 
 def new_film_folder(target: Path) -> Path:

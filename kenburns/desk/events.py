@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator, Mapping
+from collections.abc import AsyncGenerator, Mapping
 
 MOST_LISTENERS = 16
 """Pages open at once; each holds a connection."""
@@ -44,7 +44,7 @@ class Events:
             listener.waiting[kind] = data
             listener.woken.set()
 
-    async def stream(self, first: Mapping[str, str]) -> AsyncIterator[bytes]:
+    async def stream(self, first: Mapping[str, str]) -> AsyncGenerator[bytes, None]:
         """Yield news as it comes, beginning with what stands now, until the desk closes or the page goes."""
         listener = _Listener(dict(first))
         self._listeners.add(listener)

@@ -9,7 +9,7 @@ from ..film_file import value_at, with_values
 from .changes import Change, require_no_conflict
 from .film_text import parsed
 
-MOST_STEPS = 1000
+MOST_STEPS = 200
 """Kept in memory; the oldest are forgotten."""
 
 

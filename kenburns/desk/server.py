@@ -97,6 +97,7 @@ class DeskServer:
         yield
         stop.set()
         self._rendering.stop(now=True)
+        await to_thread.run_sync(self._session.close)
         closing.cancel()
         await asyncio.gather(looking, closing, return_exceptions=True)
 

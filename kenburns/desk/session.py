@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import logging
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -25,9 +26,11 @@ from .state import film_state
 
 LOOKING = "Looking at the photographs. The first time this takes about a second for each."
 
+_log = logging.getLogger(__name__)
+
 _FORGOTTEN = "this page shows an older state than the desk remembers; it has been brought up to date"
 _TRIES = 5
-_REMEMBERED = 2000  # states whose text of film.toml is known, so that a page that shows an older one can still edit
+_REMEMBERED = 300  # states whose text of film.toml is known, so that a page that shows an older one can still edit
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +80,9 @@ class Session:
                 return self._show()
             except (KenburnsError, OSError) as wrong:
                 return self._show(str(wrong))
+            except Exception as wrong:  # a fault of ours must not leave the page without an answer
+                _log.exception("the film could not be planned")
+                return self._show(f"the film could not be planned, by a fault of this program: {wrong!r}")
 
     def edit(self, version: str, asked: object) -> Snapshot:
         """Set keys by hand, as a page asks that shows the film in `version`.
@@ -114,6 +120,10 @@ class Session:
             self.target = target
             self._history = History()
             return self.refresh()
+
+    def close(self) -> None:
+        """End any looking under way; what was seen so far is kept for the next opening."""
+        self._memory.close()
 
     def to_render(self, *, whole: bool) -> tuple[Prepared, ...]:
         """Return what is to be rendered, planned anew: the main delivery, and where the `whole` is meant the others.

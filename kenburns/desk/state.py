@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from ..cutlist.match import Match, match_all
+from ..cutlist.slots import Slot
+from ..cutlist.works import Work
 from ..deliver.details_sheet import headroom_of
 from ..film import SlotEdit
 from ..motion.geometry import Size
@@ -33,7 +36,7 @@ def film_state(prepared: Prepared) -> dict[str, Any]:
     """Return the film as the page gets it, but for the version and what the session adds."""
     plan, place = prepared.plan, prepared.place
     verdicts = {verdict.photograph.name: verdict for verdict in prepared.verdicts}
-    matches = match_all(prepared.cut_list.slots, list(verdicts), works_of(place).works)
+    matches = _matches(prepared.cut_list.slots, tuple(verdicts), works_of(place).works)
     used = _used_by(plan)
     return {
         "title": plan.title,
@@ -56,6 +59,12 @@ def film_state(prepared: Prepared) -> dict[str, Any]:
             for index, (slot, match) in enumerate(zip(plan.slots, matches, strict=True))
         ],
     }
+
+
+@lru_cache(maxsize=2)
+def _matches(slots: tuple[Slot, ...], files: tuple[str, ...], works: tuple[Work, ...]) -> tuple[Match, ...]:
+    """Return the cut list's own matches; most changes on the desk leave them as they are, and they cost a second."""
+    return match_all(slots, files, works)
 
 
 def limit(prepared: Prepared, pacing_name: str | None) -> float | None:

@@ -125,6 +125,17 @@ def test_what_cannot_be_used_is_told_and_nothing_is_written(
     assert listing(film) == {}
 
 
+def test_nothing_is_brought_into_a_folder_that_has_not_been_looked_at_yet(
+    film_folder: Path, arrive: Callable[..., tuple[Upload, ...]], listing: Listing
+) -> None:
+    before = listing(film_folder)
+    for folder in (film_folder, film_folder / "photographs"):
+        assert not can_bring(folder)
+        with pytest.raises(RequestError, match="wait until it has been looked at"):
+            brought(folder, arrive(**{"sea.png": None}))
+    assert listing(film_folder) == before
+
+
 def test_a_file_that_is_there_is_never_written_over(
     film_folder: Path, arrive: Callable[..., tuple[Upload, ...]], listing: Listing
 ) -> None:

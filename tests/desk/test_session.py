@@ -262,7 +262,7 @@ def one_session(film_template: Path, tmp_path_factory: pytest.TempPathFactory) -
     return Session(folder), folder
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(start=st.sampled_from(STARTS), asked=moves)
 def test_any_edits_all_taken_back_give_the_first_text(
     one_session: tuple[Session, Path], start: str, asked: list[tuple[tuple[str, str, str], object]]
@@ -281,3 +281,38 @@ def test_any_edits_all_taken_back_give_the_first_text(
     for _ in range(undone):
         session.redo(session.now.version)
     assert (folder / "film.toml").read_bytes() == last
+
+
+def test_looking_ends_when_the_desk_closes_and_what_was_known_before_stays_known(
+    film_folder: Path, photograph: Callable[..., Path], listing: Listing
+) -> None:
+    before = listing(film_folder)["out/.desk/records.json"]
+    photograph(film_folder / "photographs" / "new.png", 700, 500)
+    session = Session(film_folder)
+    session.close()
+    assert "closing" in state(session.refresh())["hint"]
+    session.close()
+    assert listing(film_folder)["out/.desk/records.json"] == before
+    assert len(state(Session(film_folder).refresh())["photographs"]) == 5
+
+
+def test_an_empty_folder_looked_at_stays_empty(tmp_path: Path, listing: Listing) -> None:
+    session = Session(tmp_path)
+    assert state(session.refresh())["hint"].startswith("Bring a folder of photographs")
+    session.close()
+    assert listing(tmp_path) == {}
+
+
+def test_what_was_seen_in_a_first_looking_that_was_ended_is_kept(
+    tmp_path: Path, photograph: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    photograph(tmp_path / "sea.png", 700, 500)
+    session = Session(tmp_path)
+
+    def closing(*_: object) -> None:
+        session.close()
+        raise KeyError("ended")
+
+    monkeypatch.setattr("kenburns.prepare.plan_film", closing)
+    assert "by a fault of this program: KeyError('ended')" in state(session.refresh())["hint"]
+    assert (tmp_path / "out" / ".desk" / "records.json").is_file()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -15,18 +16,20 @@ from kenburns.desk.state import EASINGS, edit_of, film_state, photograph_id
 from kenburns.motion.easing import easing
 from kenburns.plan.views import slot_path
 from kenburns.prepare import Options, Prepared, prepare
+from kenburns.records import load_records
 
 
-@pytest.fixture
-def prepared(film_folder: Path) -> Prepared:
+@pytest.fixture(scope="module")
+def prepared(film_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Prepared:
+    film_folder = Path(shutil.copytree(film_template, tmp_path_factory.mktemp("state") / "film"))
     with (film_folder / "film.toml").open("a", encoding="utf-8") as film:
         film.write('\n[slots."01"]\npacing = "gentle"\nhead = 0.2\n[slots."02"]\nshot = "whole, then detail"\n')
         film.write('[stills."linen.png"]\noutline = [100, 100, 1600, 700]\nsquare_up = true\n')
         film.write('[slots."03"]\nstill = "spare.png"\n')
-    return prepare(film_folder, Options())
+    return prepare(film_folder, Options(), load_records(film_folder / "out" / ".desk"))
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def state(prepared: Prepared) -> dict[str, Any]:
     document: dict[str, Any] = json.loads(json.dumps(film_state(prepared), allow_nan=False))
     return document
