@@ -21,7 +21,7 @@ Rows = NDArray[np.float64]
 Point = tuple[float, float]
 Kind = Literal["rectangle", "mass", "whole"]
 
-CONFIDENT = 0.85  # an outline of at least this confidence is to be relied on
+CONFIDENT = 0.9  # an outline of at least this confidence is to be relied on
 
 _LOOKED_AT = 14  # candidates weighed against one another
 _CUT = 0.02  # of the work: what two candidates may differ by without the one cutting into the other
