@@ -106,6 +106,10 @@ class CardLook(Preset):
     body: Share
     small: Share
     typeface: FilledText
+    align: Literal["left", "centre"] = "left"
+    language: str = ""
+    soft: float = 0.0
+    drift: float = 1.0
 
 
 Model = TypeVar("Model", bound=Preset)
