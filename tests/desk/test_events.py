@@ -49,7 +49,3 @@ def test_streams_end_when_the_desk_closes() -> None:
         return [news async for news in events.stream({"film": "1"})]
 
     assert asyncio.run(hear()) == [b"event: film\ndata: 1\n\n"]
-
-
-def test_news_before_the_desk_is_open_is_no_error() -> None:
-    Events().tell("film", "1")
