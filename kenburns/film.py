@@ -34,6 +34,7 @@ from .values import (
     Seconds,
     Switch,
     Text,
+    Views,
     one_form,
 )
 
@@ -145,7 +146,7 @@ class SlotEdit(Table):
     direction: Literal["left to right", "right to left"] = Field(
         "left to right", description="Which way a pan reads the picture", examples=["right to left"]
     )
-    stops: Areas = Field(
+    stops: Views = Field(
         (),
         description="Views to go through, in this order, instead of those planned: x, y, width, height",
         examples=[[[0, 0, 5760, 3240], [900, 600, 1920, 1080]]],

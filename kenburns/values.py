@@ -26,6 +26,7 @@ OUTLINE_RULE = (
     "[x, y, width, height], or four corners [[x, y], ...] from top left clockwise, in pixels of the upright photograph"
 )
 RECT_RULE = "[x, y, width, height] in pixels of the upright photograph, x and y at least 0, sides above 0"
+VIEW_RULE = "[x, y, width, height] in pixels of the upright photograph, which a view may reach beyond; sides above 0"
 NUMBERS_RULE = "detail numbers as on the contact sheet, from 1 and each once, such as [2, 1]"
 
 
@@ -73,6 +74,20 @@ def _rect(value: object) -> Rect:
     if width == 0 or height == 0:
         raise broken(RECT_RULE)
     return Rect(x, y, width, height)
+
+
+def _view(value: object) -> Rect:
+    if not isinstance(value, list | tuple) or len(value) != 4 or not all(map(_is_place, map(_size_of, value))):
+        raise broken(VIEW_RULE)
+    x, y, width, height = map(float, value)
+    if min(width, height) <= 0:
+        raise broken(VIEW_RULE)
+    return Rect(x, y, width, height)
+
+
+def _size_of(value: object) -> object:
+    """Return a number without its sign, anything else as it is."""
+    return abs(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
 
 
 def _outline(value: object) -> Corners:
@@ -138,6 +153,8 @@ Kind = Annotated[str, PlainValidator(_kind)]
 Area = Annotated[Rect, PlainValidator(_rect)]
 Outline = Annotated[Corners, PlainValidator(_outline)]
 Areas = Annotated[tuple[Area, ...], BeforeValidator(_list)]
+View = Annotated[Rect, PlainValidator(_view)]
+Views = Annotated[tuple[View, ...], BeforeValidator(_list)]
 DetailNumber = Annotated[int, Field(strict=True, ge=1, le=99)]
 DetailNumbers = Annotated[tuple[DetailNumber, ...], AfterValidator(_each_once), rule(NUMBERS_RULE)]
 

@@ -99,6 +99,15 @@ def test_slots_under_other_ids_keep_what_was_set_by_hand(tmp_path: Path) -> None
     assert (moved.slot("13").note, moved.slot("12").note) == ("a", "b")
 
 
+def test_a_stop_may_reach_beyond_the_photograph_and_a_detail_may_not(tmp_path: Path) -> None:
+    read = load_film(film(tmp_path, "[slots.1]\nstops = [[-600, 0, 4800, 2700]]\n"))
+    assert read.slot("1").stops == (Rect(-600, 0, 4800, 2700),)
+    with pytest.raises(FilmFileError, match="x and y at least 0"):
+        load_film(film(tmp_path, '[stills."a.jpg"]\ndetails = [[-600, 0, 4800, 2700]]\n'))
+    with pytest.raises(FilmFileError, match="which a view may reach beyond; sides above 0"):
+        load_film(film(tmp_path, "[slots.1]\nstops = [[-600, 0, 0, 2700]]\n"))
+
+
 def test_an_outline_may_be_four_corners(tmp_path: Path) -> None:
     corners = '[stills."sea.jpg"]\noutline = [[10, 20], [300, 24.5], [310, 220], [12, 200]]\n'
     assert load_film(film(tmp_path, corners)).still("sea.jpg").outline == ((10, 20), (300, 24.5), (310, 220), (12, 200))
