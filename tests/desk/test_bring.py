@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import asyncio
 import tomllib
-from collections.abc import AsyncIterator, Callable, Iterable
+from collections.abc import AsyncIterator, Callable, Coroutine, Iterable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any, TypeVar
 
 import pytest
 from hypothesis import given
@@ -45,6 +47,15 @@ def arrive(tmp_path: Path, photograph: Photo) -> Callable[..., tuple[Upload, ...
         return Upload(name, path)
 
     return lay
+
+
+Result = TypeVar("Result")
+
+
+def apart(coroutine: Coroutine[Any, Any, Result]) -> Result:
+    """Run in a thread of its own: the browser of other tests keeps an event loop running in this one."""
+    with ThreadPoolExecutor(1) as pool:
+        return pool.submit(asyncio.run, coroutine).result()
 
 
 def brought(target: Path, arrived: Iterable[Upload], *, has_film: bool = False) -> Brought:
@@ -219,7 +230,7 @@ def receive(
         for start in range(0, len(content), step):
             yield content[start : start + step]
 
-    return asyncio.run(receive_files(content_type, pieces(), folder))
+    return apart(receive_files(content_type, pieces(), folder))
 
 
 @given(

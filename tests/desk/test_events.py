@@ -4,8 +4,19 @@ from __future__ import annotations
 
 import asyncio
 import threading
+from collections.abc import Coroutine
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, TypeVar
 
 from kenburns.desk.events import Events
+
+Result = TypeVar("Result")
+
+
+def apart(coroutine: Coroutine[Any, Any, Result]) -> Result:
+    """Run in a thread of its own: the browser of other tests keeps an event loop running in this one."""
+    with ThreadPoolExecutor(1) as pool:
+        return pool.submit(asyncio.run, coroutine).result()
 
 
 def test_each_kind_of_news_is_an_event_and_what_was_overtaken_is_left_out() -> None:
@@ -21,7 +32,7 @@ def test_each_kind_of_news_is_an_event_and_what_was_overtaken_is_left_out() -> N
         await stream.aclose()
         return heard
 
-    assert asyncio.run(hear()) == [b"event: film\ndata: 1\n\n", b"event: render\ndata: 99\n\nevent: film\ndata: 2\n\n"]
+    assert apart(hear()) == [b"event: film\ndata: 1\n\n", b"event: render\ndata: 99\n\nevent: film\ndata: 2\n\n"]
 
 
 def test_news_comes_from_any_thread_and_a_listener_that_is_gone_is_forgotten() -> None:
@@ -38,7 +49,7 @@ def test_news_comes_from_any_thread_and_a_listener_that_is_gone_is_forgotten() -
             await stream.aclose()
         return heard, full, events.is_full
 
-    assert asyncio.run(hear()) == (b"event: render\ndata: x\n\n", True, False)
+    assert apart(hear()) == (b"event: render\ndata: x\n\n", True, False)
 
 
 def test_streams_end_when_the_desk_closes() -> None:
@@ -48,4 +59,4 @@ def test_streams_end_when_the_desk_closes() -> None:
         asyncio.get_running_loop().call_later(0.05, events.close)
         return [news async for news in events.stream({"film": "1"})]
 
-    assert asyncio.run(hear()) == [b"event: film\ndata: 1\n\n"]
+    assert apart(hear()) == [b"event: film\ndata: 1\n\n"]

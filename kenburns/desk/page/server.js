@@ -9,14 +9,18 @@ async function ask(address, options = {}) {
 const post = (address, body) =>
   ask(address, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
 
-export const getFilm = () => ask("/api/film");
-export const getPath = (index) => ask(`/api/path/${index}`);
-export const getRender = () => ask("/api/render");
+/** What stands in for an answer where none comes: edits are kept and sent again instead. */
+const SILENCE = { status: 0, body: { error: "The desk does not answer; start it again." } };
+const orSilence = (answer) => answer.catch(() => SILENCE);
+
+export const getFilm = () => orSilence(ask("/api/film"));
+export const getPath = (index) => orSilence(ask(`/api/path/${index}`));
+export const getRender = () => orSilence(ask("/api/render"));
 export const postEdit = (version, changes) => post("/api/edit", { version, changes });
 export const postUndo = (version) => post("/api/undo", { version });
 export const postRedo = (version) => post("/api/redo", { version });
-export const postRender = (slots) => post("/api/render", { slots });
-export const postStop = () => post("/api/render/stop", {});
+export const postRender = (slots) => orSilence(post("/api/render", { slots }));
+export const postStop = () => orSilence(post("/api/render/stop", {}));
 
 /** Send files; `told` hears the share that has gone, in [0, 1]. */
 export function postFiles(files, told) {
