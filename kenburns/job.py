@@ -5,29 +5,25 @@ First everything is decided and nothing written (`prepare`); then everything is 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from .cards.look import rgb
 from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
-from .deliver.lock import only_run
 from .deliver.manifest import (
     Manifest,
     ManifestEntry,
     describe,
     fingerprint,
     is_current,
-    read_manifest,
-    refuse_strangers,
-    versions,
     write_manifest,
 )
-from .deliver.motion_table import table_name, write_motion_tables
+from .deliver.motion_table import PATHS_FOLDER, table_name, write_motion_tables
+from .deliver.ours import our_folder
 from .deliver.refile import refile, retire_outdated
 from .deliver.timelines import TIMELINE_FILES, write_timelines
-from .errors import OptionError
 from .film_file import with_slots_renamed
 from .foresight import foresee
 from .plan.document import Plan, PlannedSlot, write_plan
@@ -43,8 +39,6 @@ from .render.schedule import Job, Made, Progress, render
 from .resolution import Verdict
 from .run_log import RunLog
 from .stills.folder import Refusal
-
-PATHS_FOLDER = "paths"
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,22 +128,6 @@ class _Ledger:
     manifest: Manifest
     entries: dict[str, ManifestEntry] = field(default_factory=dict)
 
-    def claim(self, names: Iterable[str]) -> None:
-        """Write down, before anything is made, which files are ours to replace."""
-        names = list(names)
-        refuse_strangers(names, self.manifest, self.out)
-        if (self.out / PATHS_FOLDER).is_file():
-            raise OptionError(
-                f"--out: '{self.out / PATHS_FOLDER}' must be a folder and is a file; name another out folder"
-            )
-        owned = tuple(dict.fromkeys([*self.manifest.owned, *names]))
-        self.manifest = self.manifest.model_copy(update={"owned": owned, "made_with": versions()})
-        try:
-            self.out.mkdir(parents=True, exist_ok=True)
-            write_manifest(self.manifest, self.out)
-        except OSError as error:
-            raise OptionError(f"--out: '{self.out}' cannot be written to: {error.strerror}; name another") from error
-
     def keep(self, entry: ManifestEntry, plan: Plan) -> None:
         """Add the entry of a file that stands finished; what its slot had under another name is retired."""
         retire_outdated(self.manifest, entry, self.out)
@@ -179,23 +157,15 @@ def carry_out(prepared: Prepared, progress: Progress = no_progress, log: RunLog 
 
     OptionError where the out folder cannot be used, or another run is at work in it; then nothing has been written.
     """
-    refuse_strangers(list(_names(prepared.plan)), read_manifest(prepared.place.out), prepared.place.out)
-    try:
-        prepared.place.out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise OptionError(
-            f"--out: '{prepared.place.out}' cannot be written to: {error.strerror}; name another"
-        ) from error
-    with only_run(prepared.place.out):
-        return _carry_out(prepared, progress, log or RunLog())
+    with our_folder(prepared.place.out, _names(prepared.plan)) as manifest:
+        return _carry_out(prepared, manifest, progress, log or RunLog())
 
 
-def _carry_out(prepared: Prepared, progress: Progress, log: RunLog) -> Outcome:
+def _carry_out(prepared: Prepared, manifest: Manifest, progress: Progress, log: RunLog) -> Outcome:
     plan, out = prepared.plan, prepared.place.out
-    ledger = _Ledger(out, read_manifest(out))
+    ledger = _Ledger(out, manifest)
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
     summary = foresee(prepared).recut
-    ledger.claim(_names(plan))
     prepared.records.save(out)
     _follow_slots(prepared, ledger)
     current = ledger.current(plan, marks)

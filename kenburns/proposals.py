@@ -8,7 +8,7 @@ from typing import Any
 
 from .deliver.details_sheet import DETAILS_FILES, details_sheet, headroom_of, outline_json
 from .deliver.film_sheet import write_sheet
-from .deliver.manifest import own_files
+from .deliver.ours import our_folder
 from .film_place import FilmPlace, film_for
 from .looking import look_at_all
 from .motion.geometry import Size
@@ -86,11 +86,11 @@ def proposals(target: Path | str, *, frame: str | None = None) -> Proposals:
 def draw(proposed: Proposals) -> Path:
     """Write the contact sheet of details into the out folder; return its page. OptionError for a stranger's file."""
     out, material = proposed.place.out, proposed.material
-    own_files(out, DETAILS_FILES)
     rooms = {
         name: headroom(photograph.size, proposed.frame, proposed.zoom, material.shown(name))
         for name, photograph in material.photographs.items()
     }
     sheet = details_sheet(proposed.place.title, material, rooms, proposed.refused, proposed.frame)
-    write_sheet(sheet, out, DETAILS_FILES)
+    with our_folder(out, DETAILS_FILES):
+        write_sheet(sheet, out, DETAILS_FILES)
     return out / DETAILS_FILES[0]

@@ -9,7 +9,7 @@ from typing import cast, get_args
 
 from .deliver.asks import Request
 from .deliver.credits import Credits, Order, film_credits
-from .deliver.manifest import own_files
+from .deliver.ours import our_folder
 from .deliver.reel import Progress, ReelMade, make_reel
 from .deliver.request_letter import request_letters
 from .deliver.request_table import request_csv
@@ -50,11 +50,11 @@ def ask(target: Path) -> Asked:
     asked = request(prepared, works_of(place).works, lambda name: owner_of(known[name]) if name in known else "")
     texts = {REQUEST_FILE: request_csv(asked)}
     texts |= {f"{LETTERS_FOLDER}/{letter.file}": letter.text for letter in request_letters(asked)}
-    own_files(place.out, texts)
     written = [place.out / name for name in texts]
-    for path, text in zip(written, texts.values(), strict=True):
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, text.encode())
+    with our_folder(place.out, texts):
+        for path, text in zip(written, texts.values(), strict=True):
+            path.parent.mkdir(parents=True, exist_ok=True)
+            write_whole(path, text.encode())
     return Asked(asked, tuple(written))
 
 

@@ -2,12 +2,11 @@
 
 Whatever the bytes, the outcome is a sheet or a ListError. The dialect is the one of RFC 4180 with its usual
 variations: separator comma, semicolon or tab, whichever gives the header the most known columns; any line end; any
-of UTF-8, UTF-16 with a mark, and Windows-1252 (which the WHATWG Encoding Standard also reads for "Latin-1").
+encoding of text_file.py, UTF-16 with its mark.
 """
 
 from __future__ import annotations
 
-import codecs
 import csv
 import io
 from collections.abc import Callable, Iterator
@@ -18,6 +17,7 @@ from pathlib import Path
 from ..errors import ListError
 from .headers import Header, Units, Vocabulary, read_header
 from .slots import Problem, shown
+from .text_file import decoded, read_bytes
 
 _LARGEST = 20_000_000  # bytes; a cut list of ten thousand slots has two million
 _SEPARATORS = (",", ";", "\t")
@@ -90,36 +90,12 @@ def read_sheet(path: Path, form: Form) -> Sheet:
 
 def read_text(path: Path, name: str) -> str:
     """Return the text of a file; raise ListError where it is none, is missing or is larger than 20 MB."""
-    data = _read_bytes(path, name)
-    text = _decode(data)
+    text = decoded(read_bytes(path, _LARGEST, f"a {name} is a CSV file"))
     if "\0" in text:
         raise ListError(f"'{path}' is not text; a {name} is a CSV file (export a spreadsheet as CSV, UTF-8)")
     if not text.strip():
         raise ListError(f"'{path}' is empty; a {name} has a header row and at least one row below it")
     return text
-
-
-def _read_bytes(path: Path, name: str) -> bytes:
-    try:
-        if not path.is_file():
-            raise ListError(f"'{path}' is no file; a {name} is a CSV file")
-        with path.open("rb") as file:
-            data = file.read(_LARGEST + 1)
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        raise ListError(f"'{path}' cannot be read ({error}); a {name} is a CSV file") from error
-    if len(data) > _LARGEST:
-        raise ListError(f"'{path}' is larger than 20 MB; a {name} is a CSV file of at most 20 MB")
-    return data
-
-
-def _decode(data: bytes) -> str:
-    marked = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
-    for encoding in ("utf-16", "utf-8-sig", "cp1252") if marked else ("utf-8-sig", "cp1252"):
-        try:
-            return data.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-    return data.decode("latin-1")  # takes every byte, also the five that Windows-1252 leaves undefined
 
 
 def _find_header(path: Path, text: str, form: Form) -> tuple[str, Header, int]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-import cv2
 import numpy as np
 
 from ..errors import PhotographError
@@ -15,7 +14,8 @@ from ..stills.details import Detail
 from ..stills.folder import Refusal
 from ..stills.open import Photograph
 from ..stills.small import small_rgb
-from .sheet import Outline, Picture, RefusedFile, Share, Sheet, SheetEntry
+from .sheet import Picture, RefusedFile, Sheet, SheetEntry
+from .thumbnails import outline_of, reduced, share_of
 
 DETAILS_FILES = ("details.html", "details.png")
 
@@ -53,12 +53,12 @@ def _entry(photograph: Photograph, seen: Seen, room: Headroom, frame: Size) -> S
         still_name="",
         verdict=room.verdict,
         remark=" · ".join(f"{number} {detail_in_words(detail, frame)}" for number, detail in _numbered(seen.details)),
-        picture=None if small is None else _at_most(small, _STILL),
-        details=tuple(_share(detail.rect, photograph.size) for detail in seen.details),
+        picture=None if small is None else reduced(small, _STILL),
+        details=tuple(share_of(detail.rect, photograph.size) for detail in seen.details),
         frames=() if small is None else tuple(_cut(small, detail.rect, photograph.size) for detail in seen.details),
         captions=tuple(f"{number} {detail.reason}" for number, detail in _numbered(seen.details)),
         flags=(warning,) if warning else (),
-        outline=_outline(seen, photograph),
+        outline=outline_of(seen.outline, photograph.size) if photograph.corners is None else None,
     )
 
 
@@ -81,13 +81,6 @@ def headroom_of(detail: Detail, frame: Size) -> float:
     return min(detail.rect.width / frame.width, detail.rect.height / frame.height)
 
 
-def _outline(seen: Seen, photograph: Photograph) -> Outline | None:
-    if seen.outline is None or photograph.corners is not None:
-        return None
-    size = photograph.size
-    return tuple((min(max(x / size.width, 0), 1), min(max(y / size.height, 0), 1)) for x, y in seen.outline)
-
-
 def _numbered(details: Sequence[Detail]) -> Iterable[tuple[int, Detail]]:
     return enumerate(details, start=1)
 
@@ -99,23 +92,11 @@ def _small(photograph: Photograph) -> Picture | None:
         return None
 
 
-def _share(rect: Rect, size: Size) -> Share:
-    return rect.x / size.width, rect.y / size.height, rect.width / size.width, rect.height / size.height
-
-
 def _cut(small: Picture, rect: Rect, size: Size) -> Picture:
     ratio = small.shape[1] / size.width, small.shape[0] / size.height
     left, top = int(rect.x * ratio[0]), int(rect.y * ratio[1])
     right, bottom = max(round(rect.right * ratio[0]), left + 1), max(round(rect.bottom * ratio[1]), top + 1)
-    return _at_most(np.ascontiguousarray(small[top:bottom, left:right]), _TILE)
-
-
-def _at_most(picture: Picture, longest: int) -> Picture:
-    share = longest / max(picture.shape[:2])
-    if share >= 1:
-        return picture
-    size = max(round(picture.shape[1] * share), 1), max(round(picture.shape[0] * share), 1)
-    return np.asarray(cv2.resize(picture, size, interpolation=cv2.INTER_AREA), np.uint8)
+    return reduced(np.ascontiguousarray(small[top:bottom, left:right]), _TILE)
 
 
 def _counted(number: int, what: str) -> str:

@@ -25,9 +25,10 @@ from ..render.files import write_whole
 from ..stills.folder import Refusal
 from ..stills.open import Photograph
 from ..stills.small import small_rgb
-from .sheet import Outline, RefusedFile, Sheet, SheetEntry, UnusedStill
+from .sheet import RefusedFile, Sheet, SheetEntry, UnusedStill
 from .sheet_page import sheet_page
 from .sheet_picture import sheet_picture
+from .thumbnails import outline_of, reduced, share_of
 
 SHEET_FILES = ("sheet.html", "sheet.png")
 
@@ -91,7 +92,7 @@ class _Stills:
 
     def picture(self, name: str) -> Picture | None:
         small = self.small(name)
-        return None if small is None else _reduced(small, _STILL)
+        return None if small is None else reduced(small, _STILL)
 
     def frame(self, name: str, size: Size, view: Rect, frame: Size) -> Picture | None:
         """Return what the frame shows, the matte around the photograph included."""
@@ -124,14 +125,6 @@ def _prefiltered(small: Picture, place: NDArray[np.float64], step: float) -> tup
     return shrunk, moved
 
 
-def _reduced(picture: Picture, longest: int) -> Picture:
-    share = longest / max(picture.shape[:2])
-    if share >= 1:
-        return picture
-    size = max(round(picture.shape[1] * share), 1), max(round(picture.shape[0] * share), 1)
-    return np.asarray(cv2.resize(picture, size, interpolation=cv2.INTER_AREA), np.uint8)
-
-
 def _entry(
     slot: PlannedSlot, plan: Plan, material: Material, rooms: Mapping[str, Headroom], stills: _Stills
 ) -> SheetEntry:
@@ -145,42 +138,25 @@ def _entry(
         shot=_moves(slot),
         still_name=still.file if still else "",
         verdict=room.verdict if room else "missing",
-        remark=" · ".join(
-            filter(
-                None,
-                (
-                    *(note for shot in slot.shots for note in shot.notes),
-                    material.softness(still.file, plan.frame.size) if still else None,
-                    slot.note,
-                ),
-            )
-        ),
+        remark=_remark(slot, material, plan.frame.size),
         credit=slot.credit,
         picture=stills.picture(still.file) if still else None,
-        details=_details(still.file, still.size, material) if still else (),
-        outline=_outline(still.file, still.size, material) if still else None,
+        details=tuple(share_of(rect, still.size) for rect in material.details.get(still.file, ())) if still else (),
+        outline=outline_of(material.outlines.get(still.file), still.size) if still else None,
         frames=_frames(slot, plan, stills),
         flags=slot.flags,
         card=slot.kind == "card",
     )
 
 
+def _remark(slot: PlannedSlot, material: Material, frame: Size) -> str:
+    notes = [note for shot in slot.shots for note in shot.notes]
+    soft = material.softness(slot.still.file, frame) if slot.still else None
+    return " · ".join(filter(None, (*notes, soft, slot.note)))
+
+
 def _moves(slot: PlannedSlot) -> str:
     return ", then ".join(shot.kind for shot in slot.shots) or "card"
-
-
-def _details(name: str, size: Size, material: Material) -> tuple[tuple[float, float, float, float], ...]:
-    return tuple(
-        (rect.x / size.width, rect.y / size.height, rect.width / size.width, rect.height / size.height)
-        for rect in material.details.get(name, ())
-    )
-
-
-def _outline(name: str, size: Size, material: Material) -> Outline | None:
-    corners = material.outlines.get(name)
-    if corners is None:
-        return None
-    return tuple((min(max(x / size.width, 0), 1), min(max(y / size.height, 0), 1)) for x, y in corners)
 
 
 def _frames(slot: PlannedSlot, plan: Plan, stills: _Stills) -> tuple[Picture, ...]:

@@ -163,18 +163,3 @@ def refuse_strangers(names: Iterable[str], manifest: Manifest, out: Path) -> Non
 
 def _plain(look: Look) -> dict[str, Any]:
     return {name: getattr(look, name) for name in look.__slots__}
-
-
-def own_files(out: Path, names: Iterable[str]) -> None:
-    """Write down that these files in the out folder are ours, before they are written; the folder is made.
-
-    OptionError for one that is there and was not made by this tool, or where the folder cannot be written to.
-    """
-    wanted, manifest = list(names), read_manifest(out)
-    refuse_strangers(wanted, manifest, out)
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        owned = tuple(dict.fromkeys([*manifest.owned, *wanted]))
-        write_manifest(manifest.model_copy(update={"owned": owned}), out)
-    except OSError as error:
-        raise OptionError(f"--out: '{out}' cannot be written to: {error.strerror}; name another") from error

@@ -11,6 +11,7 @@ from ..plan.document import Plan, PlannedSlot
 from ..plan.views import slot_path
 from ..render.files import write_whole
 
+PATHS_FOLDER = "paths"
 HEADER = "frame,x,y,width,height"
 
 

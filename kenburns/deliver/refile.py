@@ -7,9 +7,9 @@ from pathlib import Path
 
 from ..plan.document import Plan, PlannedSlot
 from .manifest import Manifest, ManifestEntry, write_manifest
+from .motion_table import PATHS_FOLDER
 
 RETIRED = "retired"
-PATHS = "paths"
 
 
 def refile(manifest: Manifest, plan: Plan, were: Mapping[str, PlannedSlot], out: Path) -> Manifest:
@@ -63,15 +63,15 @@ def _renamed(manifest: Manifest, old: str, new: str, file: str | None, out: Path
     suffix = Path(entry.file).suffix
     target = Path(file).with_suffix(suffix).name if file else f"{new}{suffix}"
     _move(out / entry.file, out / target)
-    _move(out / PATHS / f"{old}.csv", out / PATHS / f"{new}.csv")
+    _move(out / PATHS_FOLDER / f"{old}.csv", out / PATHS_FOLDER / f"{new}.csv")
     slots = tuple(e.model_copy(update={"slot": new, "file": target}) if e.slot == old else e for e in manifest.slots)
-    owned = tuple(dict.fromkeys([*manifest.owned, target, f"{PATHS}/{new}.csv"]))
+    owned = tuple(dict.fromkeys([*manifest.owned, target, f"{PATHS_FOLDER}/{new}.csv"]))
     return manifest.model_copy(update={"slots": slots, "owned": owned})
 
 
 def _retire(entry: ManifestEntry, out: Path) -> None:
     _to_retired(out / entry.file, out)
-    _to_retired(out / PATHS / f"{entry.slot}.csv", out)
+    _to_retired(out / PATHS_FOLDER / f"{entry.slot}.csv", out)
 
 
 def _to_retired(path: Path, out: Path) -> None:

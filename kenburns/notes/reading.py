@@ -5,7 +5,6 @@ Nothing a person wrote is passed over: a remark whose time cannot be read is kep
 
 from __future__ import annotations
 
-import codecs
 import csv
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
@@ -18,6 +17,7 @@ from ..cutlist.rows import Form, Row, read_sheet
 from ..cutlist.slots import Problem, shown
 from ..cutlist.spans import TIME_WORDS
 from ..cutlist.talk.transcript import read_transcript
+from ..cutlist.text_file import decoded, read_bytes
 from ..errors import ListError
 from .stamps import Span, Stamped, is_list_mark, read_stamps
 from .times import Time
@@ -98,29 +98,10 @@ def _read(path: Path, text: str, rate: Fraction) -> Notes:
 
 
 def _text(path: Path) -> str:
-    try:
-        if not path.is_file():
-            raise ListError(f"'{path}' is no file; {_WHAT_WORKS}")
-        with path.open("rb") as file:
-            data = file.read(_LARGEST + 1)
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        raise ListError(f"'{path}' cannot be read ({error}); {_WHAT_WORKS}") from error
-    if len(data) > _LARGEST:
-        raise ListError(f"'{path}' is larger than 1 MB; {_WHAT_WORKS}, of at most 1 MB")
-    text = _decoded(data)
+    text = decoded(read_bytes(path, _LARGEST, _WHAT_WORKS))
     if "\0" in text:
         raise ListError(f"'{path}' is not text; {_WHAT_WORKS}")
     return text
-
-
-def _decoded(data: bytes) -> str:
-    marked = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
-    for encoding in ("utf-16", "utf-8-sig", "cp1252") if marked else ("utf-8-sig", "cp1252"):
-        try:
-            return data.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-    return data.decode("latin-1")  # takes every byte, also the five that Windows-1252 leaves undefined
 
 
 def _with_ids(notes: Iterable[Note]) -> Iterator[Note]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, Size, bounds
+from ..motion.geometry import Rect, Size, bounds, common
 from .character import character
 from .picking import MOST_OVERLAP, REASONS, Detail, Subjects, picked
 from .places import best_places
@@ -44,7 +44,7 @@ def propose_details(
     writing too, then anything. Raises ValueError for an empty or negative map, `count` < 0 or `least` < 1.
     """
     _check(saliency_map, count, least)
-    area = bounds(still) if work is None else _common(work, bounds(still))
+    area = bounds(still) if work is None else common(work, bounds(still))
     widths = ladder(area, frame, least) if area is not None else ()
     if area is None or not widths or count == 0:
         return ()
@@ -59,12 +59,6 @@ def _check(saliency_map: NDArray[np.float32], count: int, least: float) -> None:
         raise ValueError(f"the map needs shape (h, w) and no value below 0, not shape {saliency_map.shape}")
     if count < 0 or least < 1:
         raise ValueError(f"count is at least 0 and least at least 1, not {count} and {least}")
-
-
-def _common(a: Rect, b: Rect) -> Rect | None:
-    x, y = max(a.x, b.x), max(a.y, b.y)
-    width, height = min(a.right, b.right) - x, min(a.bottom, b.bottom) - y
-    return Rect(x, y, width, height) if width > 0 and height > 0 else None
 
 
 def _whole_places(area: Rect, frame: Size, widths: Sequence[int], shown: Subjects) -> Boxes:

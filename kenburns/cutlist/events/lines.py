@@ -1,12 +1,11 @@
 """The file of an edit decision list -> its events, each with the lines below it.
 
-Text is UTF-8, UTF-16 or Windows-1252 (which the WHATWG Encoding Standard also reads for "Latin-1"), with any line
-end. Whatever the bytes, every line that begins like an event becomes one, or a problem.
+Text has any encoding of text_file.py and any line end. Whatever the bytes, every line that begins like an event becomes
+one, or a problem.
 """
 
 from __future__ import annotations
 
-import codecs
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -14,6 +13,7 @@ from pathlib import Path
 
 from ...errors import ListError
 from ..slots import Problem, shown
+from ..text_file import decoded, read_bytes
 from .comments import DROP, NON_DROP, Said, Statement, read_statement, said
 from .event import CUT, LONGEST_LINE, Event, begins_like_event, parse_event
 
@@ -66,7 +66,7 @@ class _Reading:
 def read_events(path: Path) -> EventFile:
     """Read all events of a file; raise ListError where it is no file, too large, or has no line like an event's."""
     reading = _Reading()
-    for number, line in enumerate(split_lines(decode(_read_bytes(path))), 1):
+    for number, line in enumerate(split_lines(_decoded(read_bytes(path, _LARGEST, _WHAT_WORKS))), 1):
         _read_line(reading, line, number)
         if len(reading.events) + len(reading.lost) > _MOST_EVENTS:
             raise ListError(f"'{path}' has more than {_MOST_EVENTS} events; cut the list into parts")
@@ -84,7 +84,7 @@ def looks_like_edit_list(head: bytes) -> bool:
     header of a table above all these tells that it is none.
     """
     titled = False
-    for text in filter(None, map(_trimmed, split_lines(decode(head[: len(head) & ~1])))):
+    for text in filter(None, map(_trimmed, split_lines(_decoded(head[: len(head) & ~1])))):
         if parse_event(text, 1) is not None:
             return True
         if begins_like_event(text):
@@ -102,43 +102,13 @@ def _parts(text: str) -> int:
     return 1 + max(text.count(mark) for mark in ",;\t")
 
 
-def decode(data: bytes) -> str:
-    """Return the text of a file, whatever its bytes; a byte-order mark is left out."""
-    for encoding in _encodings(data):
-        try:
-            return data.decode(encoding).removeprefix("\ufeff")
-        except UnicodeDecodeError:
-            continue
-    return data.decode("latin-1")  # takes every byte, also the five that Windows-1252 leaves undefined
+def _decoded(data: bytes) -> str:
+    return decoded(data, unmarked_utf_16=True)
 
 
 def split_lines(text: str) -> Iterable[str]:
     """Return the lines of a text as editors count them."""
     return re.split(r"\r\n|\r|\n", text)
-
-
-def _encodings(data: bytes) -> tuple[str, ...]:
-    """Return the encodings to try; UTF-16 without its mark shows by the zero bytes of its first characters."""
-    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        return ("utf-16", "cp1252")
-    if data[1:2] == b"\0" and data[:1] != b"\0":
-        return "utf-16-le", "cp1252"
-    if data[:1] == b"\0" and data[1:2] != b"\0":
-        return "utf-16-be", "cp1252"
-    return "utf-8-sig", "cp1252"
-
-
-def _read_bytes(path: Path) -> bytes:
-    try:
-        if not path.is_file():
-            raise ListError(f"'{path}' is no file; {_WHAT_WORKS}")
-        with path.open("rb") as file:
-            data = file.read(_LARGEST + 1)
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        raise ListError(f"'{path}' cannot be read ({error}); {_WHAT_WORKS}") from error
-    if len(data) > _LARGEST:
-        raise ListError(f"'{path}' is larger than {_LARGEST // 1_000_000} MB; cut the list into parts")
-    return data
 
 
 def _trimmed(line: str) -> str:

@@ -6,7 +6,6 @@ whatever its suffix. A block that cannot be read is a problem with its line; the
 
 from __future__ import annotations
 
-import codecs
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -17,6 +16,7 @@ from pathlib import Path
 from ...errors import ListError
 from ..folding import fold
 from ..slots import Problem
+from ..text_file import decoded, read_bytes
 from .cue_blocks import Cue, subrip_cues, webvtt_cues
 from .cue_text import Voice, prefix_of, subrip_voices, webvtt_voices
 from .spoken import Spoken, Transcript
@@ -35,7 +35,8 @@ _ROLES = word_list(
 
 def read_transcript(path: Path) -> Transcript:
     """Read a WebVTT or SubRip file of at most 5 MB; raise ListError where not one line of talk can be read in it."""
-    text = _decode(_read_bytes(path)).replace("\r\n", "\n").replace("\r", "\n")
+    data = read_bytes(path, _LARGEST, _WHAT_WORKS)
+    text = decoded(data, unmarked_utf_16=True).replace("\r\n", "\n").replace("\r", "\n")
     if "\0" in text:
         raise ListError(f"'{path}' is not text; {_WHAT_WORKS}")
     lines = text.split("\n")
@@ -51,39 +52,6 @@ def read_transcript(path: Path) -> Transcript:
         problems.insert(0, Problem(1, "", rule))
     ordered = sorted(_with_speakers(spoken), key=lambda line: line.start)
     return Transcript(tuple(ordered), tuple(problems))
-
-
-def _read_bytes(path: Path) -> bytes:
-    try:
-        if not path.is_file():
-            raise ListError(f"'{path}' is no file; {_WHAT_WORKS}")
-        with path.open("rb") as file:
-            data = file.read(_LARGEST + 1)
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        raise ListError(f"'{path}' cannot be read ({error}); {_WHAT_WORKS}") from error
-    if len(data) > _LARGEST:
-        raise ListError(f"'{path}' is larger than 5 MB; {_WHAT_WORKS} of at most 5 MB")
-    return data
-
-
-def _decode(data: bytes) -> str:
-    for encoding in _encodings(data):
-        try:
-            return data.decode(encoding).removeprefix("\ufeff")
-        except UnicodeDecodeError:
-            continue
-    return data.decode("latin-1")  # takes every byte, also the five that Windows-1252 leaves undefined
-
-
-def _encodings(data: bytes) -> tuple[str, ...]:
-    """Return the encodings to try; UTF-16 without its mark shows by the zero bytes of the first line's characters."""
-    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        return ("utf-16",)
-    if data[1:2] == b"\0" and data[:1] != b"\0":
-        return ("utf-16-le",)
-    if data[:1] == b"\0" and data[1:2] != b"\0":
-        return ("utf-16-be",)
-    return "utf-8-sig", "cp1252"
 
 
 def _lines(cue: Cue, voices: Sequence[Voice]) -> Iterator[Spoken]:
