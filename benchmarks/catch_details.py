@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kenburns.motion.geometry import Size, bounds
-from kenburns.stills.details import best_places
-from kenburns.stills.faces import find_faces
-from kenburns.stills.saliency import Map, saliency
+from kenburns.stills.interest.details import best_places
+from kenburns.stills.interest.faces import find_faces
+from kenburns.stills.interest.saliency import Map, saliency
 
 Boxes = list[tuple[float, float, float, float]]
 

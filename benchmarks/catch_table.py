@@ -18,9 +18,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from kenburns.stills.faces import find_faces
-from kenburns.stills.learned import MODEL, Map, loaded, run
-from kenburns.stills.saliency import blended, classical_map
+from kenburns.stills.interest.faces import find_faces
+from kenburns.stills.interest.learned import MODEL, Map, loaded, run
+from kenburns.stills.interest.saliency import blended, classical_map
 
 from .catch_details import Boxes, boxes
 from .versions import VERSIONS

@@ -21,7 +21,7 @@ from benchmarks.gallery import LONGEST, Photographs, Sample, with_wall, without_
 from benchmarks.overlap import overlaps
 from benchmarks.statues import free_standing
 from benchmarks.table import Row
-from kenburns.stills.artwork import CONFIDENT, Outline, find_work
+from kenburns.stills.outline.artwork import CONFIDENT, Outline, find_work
 
 FIRST_SEED = 10_000
 WALLS, BARE, FREE = 400, 200, 120

@@ -33,14 +33,14 @@ from benchmarks.degraded import (
 )
 from benchmarks.table import Row
 from kenburns.motion.geometry import Size
-from kenburns.stills import detail_weights
-from kenburns.stills.compression import blocking
-from kenburns.stills.detail_measures import MEASURES, detail_measures
-from kenburns.stills.detail_weights import Weights
-from kenburns.stills.enlargement import Enlargement, find_enlargement
-from kenburns.stills.noise import noise_level
-from kenburns.stills.patches import luma, most_structured, patch_places
-from kenburns.stills.sharpness import FULL, TOLD_BY, effective_scale, real_detail, terms
+from kenburns.stills.detail import weights as detail_weights
+from kenburns.stills.detail.compression import blocking
+from kenburns.stills.detail.enlargement import Enlargement, find_enlargement
+from kenburns.stills.detail.estimate import FULL, TOLD_BY, effective_scale, real_detail, terms
+from kenburns.stills.detail.measures import MEASURES, detail_measures
+from kenburns.stills.detail.noise import noise_level
+from kenburns.stills.detail.patches import luma, most_structured, patch_places
+from kenburns.stills.detail.weights import Weights
 
 FOLDS = 5
 RIDGE = 10.0
@@ -181,7 +181,7 @@ def cost() -> Row:
 
 
 def written(weights: Weights) -> str:
-    """Return the text of detail_weights.py."""
+    """Return the text of detail/weights.py."""
     scales = [
         f"    ({centre:.4f}, {spread:.4f}),  # {name}"
         for name, centre, spread in zip(MEASURES, weights.centre, weights.spread, strict=True)

@@ -22,9 +22,9 @@ from benchmarks.boosting import grown
 from benchmarks.gallery import Sample, with_wall, without_wall
 from benchmarks.overlap import overlaps
 from benchmarks.statues import free_standing
-from kenburns.stills.artwork import fitted
-from kenburns.stills.candidates import candidates, gather
-from kenburns.stills.scorer import WEIGHTS, Scorer
+from kenburns.stills.outline.artwork import fitted
+from kenburns.stills.outline.candidates import candidates, gather
+from kenburns.stills.outline.scorer import WEIGHTS, Scorer
 
 Rows = NDArray[np.float64]
 Job = tuple[str, int]

@@ -1,4 +1,4 @@
-"""Make kenburns/stills/models/saliency.onnx from photographs with human fixations.
+"""Make kenburns/stills/interest/models/saliency.onnx from photographs with human fixations.
 
     python -m benchmarks.train_saliency FIXATIONS WEIGHTS OUT            one net from all
     python -m benchmarks.train_saliency FIXATIONS WEIGHTS OUT --folds 5  cross-validation, with the shares caught
@@ -23,7 +23,7 @@ import numpy as np
 import torch
 from numpy.typing import NDArray
 
-from kenburns.stills.learned import loaded
+from kenburns.stills.interest.learned import loaded
 
 from . import saliency_onnx
 from .catch_table import Row, caught, fixations, picture, print_table

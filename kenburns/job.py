@@ -12,14 +12,7 @@ from typing import Any
 
 from .cards.look import rgb
 from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
-from .deliver.manifest import (
-    Manifest,
-    ManifestEntry,
-    describe,
-    fingerprint,
-    is_current,
-    write_manifest,
-)
+from .deliver.manifest import Manifest, ManifestEntry, describe, fingerprint, is_current, write_manifest
 from .deliver.motion_table import PATHS_FOLDER, table_name, write_motion_tables
 from .deliver.ours import our_folder
 from .deliver.refile import refile, retire_outdated

@@ -20,19 +20,19 @@ from .motion.shots import DEPTH
 from .motion.views import Runs, pan_size, tilt_size
 from .plan.material import Material, Seen
 from .records import Records, look_key
-from .stills.artwork import CONFIDENT, Outline, find_work
-from .stills.compression import jpeg_quality
-from .stills.details import Detail, propose_details
-from .stills.faces import Face, find_faces
+from .stills.detail.compression import jpeg_quality
+from .stills.detail.estimate import real_detail
+from .stills.detail.patches import patch_places
 from .stills.folder import Refusal
 from .stills.glance import glance
+from .stills.interest.details import Detail, propose_details
+from .stills.interest.faces import Face, find_faces
+from .stills.interest.reading_order import pan_run, tilt_run
+from .stills.interest.saliency import Map, saliency
+from .stills.interest.writing import find_writing
 from .stills.open import Photograph, squared_up
-from .stills.patches import patch_places
-from .stills.reading_order import pan_run, tilt_run
-from .stills.saliency import Map, saliency
-from .stills.sharpness import real_detail
+from .stills.outline.artwork import CONFIDENT, Outline, find_work
 from .stills.small import squared_up_small
-from .stills.writing import find_writing
 
 LONGEST = 1024
 """Longest side, in pixels, of the version on which work and details are looked for."""

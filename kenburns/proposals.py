@@ -16,8 +16,8 @@ from .motion.headroom import headroom
 from .plan.material import Material
 from .presets import frame_size, pacing
 from .records import load_records
-from .stills.details import Detail
 from .stills.folder import Refusal, find_photographs
+from .stills.interest.details import Detail
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ from .plan.recut import renamed
 from .prepare import Prepared
 from .presets import pacing
 from .shot_needs import Need, picture_need, scaled, shot_need
-from .stills.sharpness import FULL
+from .stills.detail.estimate import FULL
 
 
 def request(

@@ -23,7 +23,7 @@ from .proposals import Proposals
 from .render.schedule import Progress as Report
 from .resolution import Check, Verdict
 from .spotting import Proposal
-from .stills.details import Detail
+from .stills.interest.details import Detail
 from .stills.open import Photograph
 
 _NAME = 24  # columns a file name has at least

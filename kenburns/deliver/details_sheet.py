@@ -10,8 +10,8 @@ from ..errors import PhotographError
 from ..motion.geometry import Rect, Size, bounds, corners_of
 from ..motion.headroom import Headroom
 from ..plan.material import Material, Seen
-from ..stills.details import Detail
 from ..stills.folder import Refusal
+from ..stills.interest.details import Detail
 from ..stills.open import Photograph
 from ..stills.small import small_rgb
 from .sheet import Picture, RefusedFile, Sheet, SheetEntry

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Self
 
 import av
 from av.audio.frame import AudioFrame
 from av.audio.stream import AudioStream
-from av.packet import Packet
 from av.video.frame import VideoFrame
 from av.video.stream import VideoStream
 
@@ -18,6 +15,7 @@ from ..errors import RenderError
 from ..motion.geometry import Size
 from ..motion.timebase import nominal
 from ..render.encode import BT709, NARROW, Encoding
+from ..render.muxed import MuxedFile
 from .reel_fit import PIXEL_FORMAT
 from .reel_sound import FORMAT, Sound
 
@@ -32,7 +30,7 @@ _SOUND_BITS = 192_000  # a second, stereo: speech and music without audible loss
 _KEYFRAME_SECONDS = 2  # between pictures that players can jump to
 
 
-class ReelWriter:
+class ReelWriter(MuxedFile):
     """Writes one reel; the file is complete when the context ends without an error."""
 
     def __init__(
@@ -76,7 +74,7 @@ class ReelWriter:
         frame.pts, frame.time_base, frame.pict_type = self._written, 1 / self._rate, 0
         frame.color_primaries = frame.color_trc = frame.colorspace = BT709
         frame.color_range = NARROW
-        self._mux(self._encoded(self._picture, frame))
+        self.mux(self.encoded(self._picture, frame))
         self._written += 1
         if self._track is not None and self._sound is not None:
             self._write_sound(self._track, self._sound)
@@ -86,36 +84,13 @@ class ReelWriter:
         wanted = round(self._written * sound.rate / self._rate) - self._sounded
         frame = AudioFrame.from_ndarray(sound.read(wanted), FORMAT, sound.layout)
         frame.sample_rate, frame.time_base, frame.pts = sound.rate, Fraction(1, sound.rate), self._sounded
-        self._mux(self._encoded(track, frame))
+        self.mux(self.encoded(track, frame))
         self._sounded += wanted
 
-    def _encoded(self, stream: VideoStream | AudioStream, frame: Any) -> list[Packet[Any]]:
-        try:
-            return list(stream.encode(frame))
-        except (av.FFmpegError, OSError) as error:
-            raise self._error(error) from error
-
-    def _mux(self, packets: list[Packet[Any]]) -> None:
-        try:
-            self._output.mux(packets)
-        except (av.FFmpegError, OSError) as error:
-            raise self._error(error) from error
-
-    def _error(self, error: Exception) -> RenderError:
-        return RenderError(f"'{self._path.name}' could not be written at frame {self._written}: {error}")
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        try:
-            if error is None:
-                self._mux(self._encoded(self._picture, None))
-                self._mux(self._encoded(self._track, None) if self._track else [])
-        finally:
-            self._output.close()
+    def flush(self) -> None:
+        """Write what the encoders still hold back."""
+        self.mux(self.encoded(self._picture, None))
+        self.mux(self.encoded(self._track, None) if self._track else [])
 
 
 def is_reel(path: Path) -> bool:

@@ -20,7 +20,7 @@ from ..plan.document import Plan, PlannedSlot
 from ..prepare import Prepared
 from ..presets import names, pacing
 from ..resolution import Verdict, works_of
-from ..stills.details import Detail
+from ..stills.interest.details import Detail
 from .names import film_names
 
 EASINGS = ("linear", "sine", "cubic", "minimum-jerk")

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field, replace
 
 from ..motion.geometry import Corners, Rect, Size, around, bounds, box_around, common, filling, slide_inside
 from ..motion.views import Runs
-from ..stills.details import Detail
+from ..stills.detail.estimate import RealDetail
+from ..stills.interest.details import Detail
 from ..stills.open import Photograph
-from ..stills.sharpness import RealDetail
 
 
 @dataclass(frozen=True, slots=True)

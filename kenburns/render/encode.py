@@ -7,8 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Self
+from typing import Any
 
 import av
 import numpy as np
@@ -22,6 +21,7 @@ from ..motion.geometry import Size
 from ..plan.labels import Label
 from .frames import Raster
 from .levels import Sampling
+from .muxed import MuxedFile
 from .resample import Output
 
 # Rec. ITU-T H.273, tables 2 to 4: code 1 is BT.709 for primaries, transfer and matrix; libavutil's range 1 is narrow.
@@ -39,7 +39,7 @@ class Encoding:
     options: Mapping[str, str]
 
 
-class ClipWriter:
+class ClipWriter(MuxedFile):
     """Writes one clip, frame by frame; the file is complete when the context ends without an error.
 
     ::
@@ -104,7 +104,7 @@ class ClipWriter:
         frame.time_base = 1 / self._rate
         frame.color_primaries = frame.color_trc = frame.colorspace = BT709
         frame.color_range = NARROW
-        self._mux(self._encoded(frame))
+        self.mux(self._packets(frame))
         if self._last is not None:
             self._spare.append(self._last)
         self._last = frame
@@ -128,39 +128,19 @@ class ClipWriter:
         packet.stream, packet.time_base = self._stream, 1 / self._rate
         packet.pts = packet.dts = self._written
         packet.duration, packet.is_keyframe = 1, True
-        self._mux([packet])
+        self.mux([packet])
         self._written += 1
 
-    def _encoded(self, frame: VideoFrame | None) -> list[Packet[Any]]:
-        try:
-            packets = self._stream.encode(frame)
-        except (av.FFmpegError, OSError) as error:
-            raise self._error(error) from error
+    def flush(self) -> None:
+        """Write what the encoder still holds back."""
+        self.mux(self.encoded(self._stream, None))
+
+    def _packets(self, frame: VideoFrame) -> list[Packet[Any]]:
+        packets = self.encoded(self._stream, frame)
         alone = self._stream.codec_context.codec.intra_only and len(packets) == 1
         # Only a packet that is surely this frame's, and not one of an earlier frame that the encoder held back.
         self._last_packet = bytes(packets[0]) if alone and packets[0].pts == self._written else None
         return packets
-
-    def _mux(self, packets: list[Packet[Any]]) -> None:
-        try:
-            self._output.mux(packets)
-        except (av.FFmpegError, OSError) as error:
-            raise self._error(error) from error
-
-    def _error(self, error: Exception) -> RenderError:
-        return RenderError(f"'{self._path.name}' could not be written at frame {self._written}: {error}")
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        try:
-            if error is None:
-                self._mux(self._encoded(None))
-        finally:
-            self._output.close()
 
 
 def raster_for(pixel_format: str, frame: Size, dither: bool) -> Raster:

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from benchmarks.gallery import with_wall
 from benchmarks.outlines import verdict
 from benchmarks.statues import free_standing
-from kenburns.stills.artwork import CONFIDENT, choose, find_work, overlap
-from kenburns.stills.candidates import Candidates
+from kenburns.stills.outline.artwork import CONFIDENT, choose, find_work, overlap
+from kenburns.stills.outline.candidates import Candidates
 
 Rgb = NDArray[np.uint8]
 

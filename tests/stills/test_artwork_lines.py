@@ -7,13 +7,13 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from benchmarks.overlap import overlaps
-from kenburns.stills.lines import steepness, upright_lines
-from kenburns.stills.mass import ground_of, masses
-from kenburns.stills.nesting import nesting
-from kenburns.stills.quadrangle import quadrangles, sides_of
-from kenburns.stills.scorer import Scorer, shares
-from kenburns.stills.snapping import grown, snapped
-from kenburns.stills.strips import CHANNELS, SAMPLES, along
+from kenburns.stills.outline.lines import steepness, upright_lines
+from kenburns.stills.outline.mass import ground_of, masses
+from kenburns.stills.outline.nesting import nesting
+from kenburns.stills.outline.quadrangle import quadrangles, sides_of
+from kenburns.stills.outline.scorer import Scorer, shares
+from kenburns.stills.outline.snapping import grown, snapped
+from kenburns.stills.outline.strips import CHANNELS, SAMPLES, along
 
 Floats = NDArray[np.float32]
 

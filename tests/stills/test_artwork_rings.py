@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from benchmarks.boosting import cross_entropy, flattened
-from kenburns.stills.forest import Forest
-from kenburns.stills.profile_traits import on_border, profile_traits
-from kenburns.stills.profiles import DEPTHS, Profiles, profiles
-from kenburns.stills.rings import RING, ring_traits
+from kenburns.stills.outline.forest import Forest
+from kenburns.stills.outline.profile_traits import on_border, profile_traits
+from kenburns.stills.outline.profiles import DEPTHS, Profiles, profiles
+from kenburns.stills.outline.rings import RING, ring_traits
 
 Floats = NDArray[np.float32]
 Rows = NDArray[np.float64]

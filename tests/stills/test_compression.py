@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from PIL import Image
 from PIL.JpegImagePlugin import JpegImageFile
 
-from kenburns.stills.compression import CHROMINANCE, LUMINANCE, Quality, blocking, jpeg_quality, scaled_table
+from kenburns.stills.detail.compression import CHROMINANCE, LUMINANCE, Quality, blocking, jpeg_quality, scaled_table
 
 
 def _grain(side: int = 128) -> NDArray[np.uint8]:

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from kenburns.motion.geometry import Rect, Size, bounds, filling, overlap
-from kenburns.stills.details import CLOSER, LEAST_CLOSER, MOST_OVERLAP, Detail, propose_details
-from kenburns.stills.saliency import saliency
+from kenburns.stills.interest.details import CLOSER, LEAST_CLOSER, MOST_OVERLAP, Detail, propose_details
+from kenburns.stills.interest.saliency import saliency
 
 HD, UHD = Size(1920, 1080), Size(3840, 2160)
 

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from kenburns.motion.geometry import Rect, Size, bounds, overlap
-from kenburns.stills.details import MOST_OVERLAP, REASONS, Detail, propose_details
-from kenburns.stills.placing import ladder
-from kenburns.stills.wholeness import cuts, head_of
+from kenburns.stills.interest.details import MOST_OVERLAP, REASONS, Detail, propose_details
+from kenburns.stills.interest.placing import ladder
+from kenburns.stills.interest.wholeness import cuts, head_of
 
 STILL, FRAME = Size(6000, 4000), Size(1280, 720)
 EVEN = np.ones((40, 60), np.float32)

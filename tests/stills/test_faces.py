@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from skimage.feature import Cascade
 
 from kenburns.motion.geometry import Rect, Size, bounds, overlap
-from kenburns.stills import faces
-from kenburns.stills.faces import find_faces
+from kenburns.stills.interest import faces
+from kenburns.stills.interest.faces import find_faces
 
 
 def likeness(a: Rect, b: Rect) -> float:

@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from kenburns.stills import learned
-from kenburns.stills.learned import MODEL, learned_map
+from kenburns.stills.interest import learned
+from kenburns.stills.interest.learned import MODEL, learned_map
 
 
 def sample(name: str) -> NDArray[np.uint8]:

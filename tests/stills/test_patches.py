@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from kenburns.motion.geometry import Rect, Size, bounds, overlap
-from kenburns.stills.patches import luma, most_structured, patch_places
+from kenburns.stills.detail.patches import luma, most_structured, patch_places
 
 sides = st.integers(1, 9000)
 

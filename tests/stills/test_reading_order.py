@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from kenburns.motion.geometry import Rect, Size, bounds
-from kenburns.stills.reading_order import DIRECTIONS, pan_run, reading_order, tilt_run
+from kenburns.stills.interest.reading_order import DIRECTIONS, pan_run, reading_order, tilt_run
 
 STILL = Size(6000, 4000)  # 100 source pixels a cell of the maps below
 VIEW = (1600.0, 900.0)

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from kenburns.motion.geometry import Rect
-from kenburns.stills import learned
-from kenburns.stills.faces import Face, find_faces
-from kenburns.stills.saliency import blended, classical_map, saliency
+from kenburns.stills.interest import learned
+from kenburns.stills.interest.faces import Face, find_faces
+from kenburns.stills.interest.saliency import blended, classical_map, saliency
 
 NAME = "astronaut"
 

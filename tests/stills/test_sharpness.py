@@ -12,9 +12,9 @@ from PIL.Image import Resampling
 
 from kenburns.motion.geometry import Size
 from kenburns.motion.headroom import headroom
-from kenburns.stills.compression import Quality
-from kenburns.stills.patches import patch_places
-from kenburns.stills.sharpness import RealDetail, detail_class, real_detail, sharp_zoom, terms
+from kenburns.stills.detail.compression import Quality
+from kenburns.stills.detail.estimate import RealDetail, detail_class, real_detail, sharp_zoom, terms
+from kenburns.stills.detail.patches import patch_places
 
 Rgb = NDArray[np.uint8]
 

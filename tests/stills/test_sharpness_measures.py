@@ -6,10 +6,10 @@ from numpy.typing import NDArray
 from PIL import Image
 from PIL.Image import Resampling
 
-from kenburns.stills.detail_measures import MEASURES, detail_measures, power_mean
-from kenburns.stills.detail_weights import WEIGHTS
-from kenburns.stills.enlargement import find_enlargement
-from kenburns.stills.noise import noise_level
+from kenburns.stills.detail.enlargement import find_enlargement
+from kenburns.stills.detail.measures import MEASURES, detail_measures, power_mean
+from kenburns.stills.detail.noise import noise_level
+from kenburns.stills.detail.weights import WEIGHTS
 
 Luma = NDArray[np.uint8]
 

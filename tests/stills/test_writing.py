@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
 from kenburns.motion.geometry import Rect, overlap
-from kenburns.stills.letters import find_letters
-from kenburns.stills.text_lines import text_lines
-from kenburns.stills.writing import find_writing
+from kenburns.stills.interest.letters import find_letters
+from kenburns.stills.interest.text_lines import text_lines
+from kenburns.stills.interest.writing import find_writing
 
 FONT = str(Path(fontpkg_noto_sans.ROOT) / "files" / "NotoSans[wdth,wght].ttf")
 Picture = NDArray[np.uint8]

@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Size
+from ...motion.geometry import Size
 from .summed_area import SummedArea, summed
 from .wholeness import Boxes
 

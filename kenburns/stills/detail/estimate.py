@@ -13,14 +13,14 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Size
-from ..motion.headroom import headroom
+from ...motion.geometry import Size
+from ...motion.headroom import headroom
 from .compression import Quality, blocking
-from .detail_measures import detail_measures
-from .detail_weights import WEIGHTS, Weights
 from .enlargement import Enlargement, find_enlargement
+from .measures import detail_measures
 from .noise import noise_level
 from .patches import luma, most_structured
+from .weights import WEIGHTS, Weights
 
 DetailClass = Literal["full", "about half", "a third or less"]
 Cause = Literal["enlarged", "nearest enlargement", "soft", "compressed", "noisy"]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, overlap
+from ...motion.geometry import Rect, overlap
 
 # Face detectors box a face from brow to chin and cheek to cheek. What a head adds to it, in faces: hair above, ears
 # at the sides, neck below (common practice leaves a head this much air; proportions from memory of drawing

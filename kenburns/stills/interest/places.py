@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, Size
+from ...motion.geometry import Rect, Size
 from .summed_area import Places, summed_shares
 
 _STEPS = 160  # places tried along the longer side

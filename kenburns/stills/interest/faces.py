@@ -14,7 +14,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, Size
+from ...motion.geometry import Rect, Size
 
 MODEL = Path(__file__).with_name("models") / "faces.onnx"
 

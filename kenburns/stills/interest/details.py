@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, Size, bounds, common
+from ...motion.geometry import Rect, Size, bounds, common
 from .character import character
 from .picking import MOST_OVERLAP, REASONS, Detail, Subjects, picked
 from .places import best_places

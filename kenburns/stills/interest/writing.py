@@ -15,7 +15,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, hull, overlap
+from ...motion.geometry import Rect, hull, overlap
 from .letters import Letters, find_letters
 from .text_lines import BY_GROUND, BY_LETTERS, Line, by_ground, by_letters, text_lines
 

@@ -13,7 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, Size, bounds
+from ...motion.geometry import Rect, Size, bounds
 
 SIDE = 256
 COUNT = 24

@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Size
+from ...motion.geometry import Size
 
 Places = NDArray[np.float64]
 

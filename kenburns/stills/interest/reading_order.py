@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, Size, slide_inside
+from ...motion.geometry import Rect, Size, slide_inside
 from .places import spread
 from .summed_area import SummedArea, summed_shares
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect
+from ...motion.geometry import Rect
 from .character import Character
 from .placing import EYES_IN_FACE, EYES_IN_VIEW
 from .wholeness import Boxes

@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect
+from ...motion.geometry import Rect
 from .letters import Floats, Letters
 
 BY_LETTERS = ("letters", "aspect", "crooked", "ragged", "stroke", "fill", "share", "height", "corner")

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, Size, around, filling, slide_inside
+from ...motion.geometry import Rect, Size, around, filling, slide_inside
 from .places import room, spread
 from .wholeness import Boxes, boxes, head_of, joined
 

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from ..motion.geometry import Rect, Size, filling
+from ...motion.geometry import Rect, Size, filling
 from .summed_area import SummedArea, summed_shares
 from .wholeness import Boxes
 

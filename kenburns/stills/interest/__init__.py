@@ -1,0 +1,1 @@
+"""Where to look in a picture: what draws the eye, faces, writing, and the details worth going to."""
