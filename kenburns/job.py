@@ -161,11 +161,12 @@ def _carry_out(prepared: Prepared, manifest: Manifest, progress: Progress, log: 
     summary = foresee(prepared).recut
     prepared.records.save(out)
     _follow_slots(prepared, ledger)
+    # At once, and not when all is made: a run cut short must not let hand edits follow their slots a second time.
+    write_keeping_earlier(out / PLAN_FILE, write_plan(plan).encode())
     current = ledger.current(plan, marks)
     due = [slot for slot in plan.slots if slot.slot not in current]
     log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
     rendered, failed, remarks = _render(due, prepared, ledger, marks, progress, log)
-    write_keeping_earlier(out / PLAN_FILE, write_plan(plan).encode())
     write_motion_tables(plan, out / PATHS_FOLDER)
     write_timelines(plan, ledger.manifest, out)
     _bring_sheet_up_to_date(prepared, ledger, whole=not failed)

@@ -155,3 +155,19 @@ def test_another_delivery_has_the_same_moves_in_its_own_frame_and_folder(
     assert sorted(path.name for path in tall.out.glob("*.mp4")) == ["000.mp4", "001.mp4", "002.mp4"]
     assert all(entry.smallest_scale is not None and entry.smallest_scale >= 1 for entry in tall.manifest.slots)
     assert make(folder).others[0].rendered == ()
+
+
+def test_a_recut_broken_off_lets_hand_edits_follow_their_slots_once(tmp_path: Path, photograph: Photo) -> None:
+    folder = film(tmp_path, photograph, '[slots.001]\nnote = "one"\n[slots.002]\nnote = "two"\n')
+    cut(folder, first_cut(3))
+    make(folder)
+    cut(folder, [("000", 3, "work 1", STILLS[1]), ("001", 9, "work 2", STILLS[2])])
+
+    def interrupt(_slot: str, _done: int, _total: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        make(folder, progress=interrupt)
+    make(folder)
+    slots = tomllib.loads((folder / "film.toml").read_text())["slots"]
+    assert slots == {"000": {"note": "one"}, "001": {"note": "two"}}

@@ -194,7 +194,9 @@ def _clip(
                 *kind.flags,
                 *_not_there(edit, proposed, photograph),
                 *_outside(hand, photograph),
-                *_too_small(photograph, material.shown(photograph.name), kind.name, delivery),
+                *_too_small(
+                    photograph, material.shown(photograph.name), _closeness(kind.name, edit, delivery), delivery
+                ),
             ),
         }
     )
@@ -303,7 +305,15 @@ def _end_hold(by_hand: float | None, usual: float, delivery: Delivery) -> int:
     return round((usual if by_hand is None else by_hand) * delivery.rate)
 
 
-def _too_small(photograph: Photograph, shown: Size, kind: str, delivery: Delivery) -> tuple[str, ...]:
-    """Tell of a photograph without the pixels for its move: hold, pan and tilt fill the frame, the others go closer."""
-    room = headroom(photograph.size, delivery.frame, 1.0 if kind in _FILLING else delivery.zoom, shown)
+def _closeness(kind: str, edit: SlotEdit, delivery: Delivery) -> float:
+    """Return the zoom that a photograph is to bear: hold, pan and tilt fill the frame, other moves go closer.
+
+    Stops set by hand go as close as they say, and the 1:1 floor holds them.
+    """
+    return 1.0 if edit.stops or kind in _FILLING else delivery.zoom
+
+
+def _too_small(photograph: Photograph, shown: Size, zoom: float, delivery: Delivery) -> tuple[str, ...]:
+    """Tell of a photograph without the pixels for its move."""
+    room = headroom(photograph.size, delivery.frame, zoom, shown)
     return () if room.verdict == "good" else (f"'{photograph.name}' {room.reason}",)
