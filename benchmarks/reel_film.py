@@ -92,7 +92,7 @@ def write_film(
                 file.mux(track.encode(_sound_frame(sound[at:end], at, sound_rate)))
                 at = end
         for each in filter(None, (stream, track)):
-            file.mux(each.encode(None))  # type: ignore[attr-defined]
+            file.mux(each.encode(None))  # type: ignore[attr-defined]  # both kinds of stream encode; their base class does not say so
     return path
 
 

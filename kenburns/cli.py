@@ -121,7 +121,7 @@ def check(
 
 @app.command()
 def details(target: Target, frame: FrameOption = None, as_json: JsonOption = False) -> None:
-    """List and draw what of each photograph is the work, and the details worth going to."""
+    """List and draw each photograph's work and details."""
 
     def run() -> int:
         from .proposals import draw, proposals
@@ -144,7 +144,7 @@ def spot(
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Only say what would be written.")] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Propose a cut list from a transcript: a slot wherever a work is spoken of."""
+    """Propose a cut list from what is said in the film."""
 
     def run() -> int:
         from .screen import print_proposal
@@ -179,7 +179,7 @@ def credit(
     order: Annotated[str, typer.Option("--order", metavar="O", help="appearance or alphabetical.")] = "appearance",
     as_json: JsonOption = False,
 ) -> None:
-    """Say who must be named for the stills in the film, and whose permission is not recorded."""
+    """Say who must be named, and what is not cleared."""
 
     def run() -> int:
         from .review import credits_of
@@ -200,7 +200,7 @@ def notes(
     reopen: Annotated[list[str] | None, typer.Option("--reopen", metavar="ID", help="Take such a mark away.")] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Lay the remarks of a review on the slots they are about."""
+    """Lay a review's remarks on the slots they are about."""
 
     def run() -> int:
         from .review import remarked
@@ -216,7 +216,7 @@ def notes(
 
 @app.command()
 def status(target: Target, as_json: JsonOption = False) -> None:
-    """Say how far the film is: finished, placeholder, flagged, with open notes."""
+    """Say how far the film is, on one screen."""
 
     def run() -> int:
         from .review import film_status
@@ -239,7 +239,7 @@ def reel(
     burn_in: Annotated[bool, typer.Option("--burn-in", help="Draw timecode and slot into the picture.")] = False,
     over_black: Annotated[bool, typer.Option("--over-black", help="Only the rough cut's sound, over black.")] = False,
 ) -> None:
-    """Make the review reel: all clips and cards in their slots, as one film."""
+    """Make the review reel: all slots as one film."""
 
     def run() -> int:
         from .review import film_reel

@@ -252,9 +252,9 @@ def _names(plan: Plan) -> Iterator[str]:
 def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool) -> None:
     """Draw the sheet where it would look different; after a failure (not `whole`) it is drawn again next time."""
     rooms = {verdict.photograph.name: verdict.room for verdict in prepared.verdicts}
-    mark = sheet_fingerprint(prepared.plan, prepared.material, rooms, prepared.refused)
+    mark = sheet_fingerprint(prepared.plan, prepared.material, rooms, prepared.refused, prepared.look)
     if ledger.manifest.sheet != mark or not all((ledger.out / name).is_file() for name in SHEET_FILES):
-        sheet = film_sheet(prepared.plan, prepared.material, rooms, prepared.refused)
+        sheet = film_sheet(prepared.plan, prepared.material, rooms, prepared.refused, prepared.look)
         write_sheet(sheet, ledger.out)
     ledger.write(prepared.plan, mark if whole else "")
 

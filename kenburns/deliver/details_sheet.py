@@ -13,6 +13,7 @@ from ..plan.material import Material, Seen
 from ..stills.folder import Refusal
 from ..stills.interest.details import Detail
 from ..stills.open import Photograph
+from ..stills.outline.artwork import CONFIDENT
 from ..stills.small import small_rgb
 from .sheet import Picture, RefusedFile, Sheet, SheetEntry
 from .thumbnails import outline_of, reduced, share_of
@@ -68,7 +69,12 @@ def work_in_words(seen: Seen, photograph: Photograph) -> str:
         return "work squared up"
     if seen.outline is None:
         return "work: the whole photograph"
-    return "work: outline set by hand" if seen.confidence == 1 else f"work: outline found, {seen.confidence:.0%} sure"
+    if seen.confidence == 1:
+        return "work: outline set by hand"
+    sure = f"{seen.confidence:.0%} sure"
+    return (
+        f"work: outline found, {sure}" if seen.confidence >= CONFIDENT else f"work: the whole kept, outline only {sure}"
+    )
 
 
 def detail_in_words(detail: Detail, frame: Size) -> str:

@@ -13,7 +13,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from ..cards.look import rgb
+from ..cards.look import Look, rgb
+from ..cards.placeholder import placeholder
+from ..cards.wording import CardText
 from ..errors import PhotographError
 from ..motion.geometry import Rect, Size
 from ..motion.headroom import Headroom
@@ -33,13 +35,20 @@ from .thumbnails import outline_of, reduced, share_of
 SHEET_FILES = ("sheet.html", "sheet.png")
 
 Picture = NDArray[np.uint8]
+PLAIN = Look()
 
 _LONGEST = 1600  # of the small version that thumbnails are cut from, pixels
 _TILE = 480  # width of a frame's thumbnail, pixels
 _STILL = 720  # longest side of a still's thumbnail, pixels
 
 
-def sheet_fingerprint(plan: Plan, material: Material, rooms: Mapping[str, Headroom], refused: Sequence[Refusal]) -> str:
+def sheet_fingerprint(
+    plan: Plan,
+    material: Material,
+    rooms: Mapping[str, Headroom],
+    refused: Sequence[Refusal],
+    look: Look = PLAIN,
+) -> str:
     """Return a hash of what the sheet shows, so that an unchanged one is not drawn again."""
     verdicts = {name: (room.verdict, room.reason) for name, room in rooms.items()}
     contents = {name: photograph.sha256 for name, photograph in material.photographs.items()}
@@ -47,7 +56,7 @@ def sheet_fingerprint(plan: Plan, material: Material, rooms: Mapping[str, Headro
     works = {name: material.outlines.get(name) for name in material.photographs}
     soft = {name: material.softness(name, plan.frame.size) for name in material.photographs}
     reasons = [(refusal.name, refusal.reason) for refusal in refused]
-    shown = [plan.model_dump(mode="json"), contents, details, works, soft, verdicts, reasons]
+    shown = [plan.model_dump(mode="json"), contents, details, works, soft, verdicts, reasons, astuple(look)]
     return hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()
 
 
@@ -59,14 +68,20 @@ def write_sheet(sheet: Sheet, out: Path, names: tuple[str, str] = SHEET_FILES) -
     write_whole(out / names[1], png.getvalue())
 
 
-def film_sheet(plan: Plan, material: Material, rooms: Mapping[str, Headroom], refused: Sequence[Refusal]) -> Sheet:
-    """Return the sheet of a plan; pictures are cut from small versions of the photographs."""
+def film_sheet(
+    plan: Plan,
+    material: Material,
+    rooms: Mapping[str, Headroom],
+    refused: Sequence[Refusal],
+    look: Look = PLAIN,
+) -> Sheet:
+    """Return the sheet of a plan: pictures cut from small versions of the photographs, cards drawn in their look."""
     stills = _Stills(material, rgb(plan.matte))
     used = {slot.still.file for slot in plan.slots if slot.still}
     return Sheet(
         film=plan.title,
         summary=_summary(plan),
-        entries=tuple(_entry(slot, plan, material, rooms, stills) for slot in plan.slots),
+        entries=tuple(_entry(slot, plan, material, rooms, stills, look) for slot in plan.slots),
         unused=tuple(
             UnusedStill(name, room.verdict, stills.picture(name)) for name, room in rooms.items() if name not in used
         ),
@@ -126,7 +141,7 @@ def _prefiltered(small: Picture, place: NDArray[np.float64], step: float) -> tup
 
 
 def _entry(
-    slot: PlannedSlot, plan: Plan, material: Material, rooms: Mapping[str, Headroom], stills: _Stills
+    slot: PlannedSlot, plan: Plan, material: Material, rooms: Mapping[str, Headroom], stills: _Stills, look: Look
 ) -> SheetEntry:
     still = slot.still
     room = rooms.get(still.file) if still else None
@@ -143,7 +158,7 @@ def _entry(
         picture=stills.picture(still.file) if still else None,
         details=tuple(share_of(rect, still.size) for rect in material.details.get(still.file, ())) if still else (),
         outline=outline_of(material.outlines.get(still.file), still.size) if still else None,
-        frames=_frames(slot, plan, stills),
+        frames=_card(slot, plan, look) if slot.card else _frames(slot, plan, stills),
         flags=slot.flags,
         card=slot.kind == "card",
     )
@@ -157,6 +172,17 @@ def _remark(slot: PlannedSlot, material: Material, frame: Size) -> str:
 
 def _moves(slot: PlannedSlot) -> str:
     return ", then ".join(shot.kind for shot in slot.shots) or "card"
+
+
+def _card(slot: PlannedSlot, plan: Plan, look: Look) -> tuple[Picture, ...]:
+    """Return the slot's card; nothing where its words do not fit the frame."""
+    if slot.card is None:
+        return ()
+    try:
+        picture, _ = placeholder(CardText(**slot.card.model_dump()), plan.frame.size, look)
+    except ValueError:
+        return ()
+    return (reduced(np.asarray(picture, np.uint8), _STILL),)
 
 
 def _frames(slot: PlannedSlot, plan: Plan, stills: _Stills) -> tuple[Picture, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -15,7 +16,7 @@ from av.video.stream import VideoStream
 from ..errors import RenderError
 
 
-class MuxedFile:
+class MuxedFile(ABC):
     """Base of what writes such a file; it is complete when the context ends without an error."""
 
     _path: Path
@@ -23,9 +24,9 @@ class MuxedFile:
     _written: int
     """Frames of the picture so far."""
 
+    @abstractmethod
     def flush(self) -> None:
         """Write what the encoders still hold back."""
-        raise NotImplementedError
 
     def encoded(self, stream: VideoStream | AudioStream, frame: Any) -> list[Packet[Any]]:
         """Return the packets that a frame sets free; None for a frame ends the stream. RenderError as said above."""

@@ -117,6 +117,17 @@ def test_a_note_for_oneself_and_the_notes_on_the_move_stand_on_the_sheet(
     assert entry.remark == "kept to 40 % of the move · calm, before the laugh"
 
 
+def test_a_slot_without_a_photograph_shows_its_card(
+    small_plan: Plan, material: Material, rooms: dict[str, Headroom]
+) -> None:
+    entry = next(entry for entry in film_sheet(small_plan, material, rooms, ()).entries if entry.card)
+    assert entry.shown is not None
+    frame = small_plan.frame
+    assert entry.shown.shape[1] / entry.shown.shape[0] == pytest.approx(frame.width / frame.height, abs=0.01)
+    assert entry.shown.max() > 200  # words on a dark ground
+    assert np.median(entry.shown) < 40
+
+
 def test_a_photograph_lost_meanwhile_leaves_its_place_empty(
     small_plan: Plan, material: Material, rooms: dict[str, Headroom]
 ) -> None:
