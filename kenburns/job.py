@@ -5,9 +5,10 @@ First everything is decided and nothing written (`prepare`); then everything is 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from threading import Event
 from typing import Any
 
 from .cards.look import rgb
@@ -145,16 +146,31 @@ class _Ledger:
         write_manifest(self.manifest, self.out)
 
 
-def carry_out(prepared: Prepared, progress: Progress = no_progress, log: RunLog | None = None) -> Outcome:
+def carry_out(
+    prepared: Prepared,
+    progress: Progress = no_progress,
+    log: RunLog | None = None,
+    only: Collection[str] | None = None,
+    enough: Event | None = None,
+) -> Outcome:
     """Make what was decided; a slot that fails is told of and does not keep the others back.
 
-    OptionError where the out folder cannot be used, or another run is at work in it; then nothing has been written.
+    `only`: the slots to render; the files of others stay as they stand, while plan, sheet, timelines and tables are
+    those of the whole film. Once `enough` is set no further slot is begun. OptionError where the out folder cannot be
+    used, or another run is at work in it; then nothing has been written.
     """
     with our_folder(prepared.place.out, _names(prepared.plan)) as manifest:
-        return _carry_out(prepared, manifest, progress, log or RunLog())
+        return _carry_out(prepared, manifest, progress, log or RunLog(), only, enough or Event())
 
 
-def _carry_out(prepared: Prepared, manifest: Manifest, progress: Progress, log: RunLog) -> Outcome:
+def _carry_out(
+    prepared: Prepared,
+    manifest: Manifest,
+    progress: Progress,
+    log: RunLog,
+    only: Collection[str] | None,
+    enough: Event,
+) -> Outcome:
     plan, out = prepared.plan, prepared.place.out
     ledger = _Ledger(out, manifest)
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
@@ -164,9 +180,9 @@ def _carry_out(prepared: Prepared, manifest: Manifest, progress: Progress, log: 
     # At once, and not when all is made: a run cut short must not let hand edits follow their slots a second time.
     write_keeping_earlier(out / PLAN_FILE, write_plan(plan).encode())
     current = ledger.current(plan, marks)
-    due = [slot for slot in plan.slots if slot.slot not in current]
+    due = [slot for slot in plan.slots if slot.slot not in current and (only is None or slot.slot in only)]
     log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
-    rendered, failed, remarks = _render(due, prepared, ledger, marks, progress, log)
+    rendered, failed, remarks = _render(due, _job(prepared, enough), prepared, ledger, marks, progress, log)
     write_motion_tables(plan, out / PATHS_FOLDER)
     write_timelines(plan, ledger.manifest, out)
     _bring_sheet_up_to_date(prepared, ledger, whole=not failed)
@@ -198,6 +214,7 @@ def _follow_slots(prepared: Prepared, ledger: _Ledger) -> None:
 
 def _render(
     due: list[PlannedSlot],
+    job: Job,
     prepared: Prepared,
     ledger: _Ledger,
     marks: dict[str, str],
@@ -209,7 +226,7 @@ def _render(
         progress(slot, done, total)
 
     finished: dict[str, Made] = {}
-    for made in render(due, _job(prepared), tell):
+    for made in render(due, job, tell):
         finished[made.slot.slot] = made
         if made.error is None:
             entry = describe(made.slot, prepared.plan, marks[made.slot.slot], ledger.out)
@@ -217,7 +234,7 @@ def _render(
             log.made(made.slot.slot, entry.bytes)
         else:
             log.failed(made.slot.slot, made.error)
-    in_order = [finished[slot.slot] for slot in due]
+    in_order = [finished[slot.slot] for slot in due if slot.slot in finished]
     return (
         [made.slot.slot for made in in_order if made.error is None],
         [f"slot '{made.slot.slot}': {made.error}" for made in in_order if made.error is not None],
@@ -225,7 +242,7 @@ def _render(
     )
 
 
-def _job(prepared: Prepared) -> Job:
+def _job(prepared: Prepared, enough: Event) -> Job:
     plan, codec = prepared.plan, prepared.codec
     encoding = Encoding(codec.encoder, codec.container, codec.pixel_format, codec.options)
     raster = raster_for(codec.pixel_format, plan.frame.size, codec.dither)
@@ -238,6 +255,7 @@ def _job(prepared: Prepared) -> Job:
         photographs=prepared.material.photographs,
         out=prepared.place.out,
         labels={slot.slot: label(slot, plan) for slot in plan.slots},
+        enough=enough,
     )
 
 

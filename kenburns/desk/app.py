@@ -21,7 +21,6 @@ from ..prepare import Prepared
 from ..stills.open import Photograph
 from .bring import Brought, bring
 from .changes import ConflictError
-from .chosen import only
 from .events import Events
 from .images import WIDTHS, Images, Picture, as_taken
 from .own_folder import own_folder
@@ -147,12 +146,10 @@ class Desk:
         return JSONResponse(self.rendering.progress.as_json(), 202)
 
     def _begin(self, chosen: frozenset[str] | None) -> None:
-        def gather() -> tuple[Prepared, ...]:
-            deliveries = self.session.to_render(whole=chosen is None)
-            return deliveries if chosen is None else tuple(only(one, chosen) for one in deliveries)
-
         try:
-            self.rendering.start(gather, self.session.refresh)
+            self.rendering.start(
+                lambda: self.session.to_render(whole=chosen is None), self.session.refresh, only=chosen
+            )
         except RequestError as wrong:
             raise HTTPException(409, str(wrong)) from None
 

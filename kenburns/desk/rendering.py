@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
 from typing import Any
 
 from ..errors import KenburnsError, OptionError
@@ -14,11 +13,11 @@ from ..job import Outcome, carry_out
 from ..prepare import Prepared
 
 _EVERY = 0.2  # seconds between news of a slot's frames
-_SILENT = 10.0  # seconds without a frame after which slots in work count as failed
+_STOPPED = "stopped; what was finished stays"
 
 
 class StoppedError(Exception):
-    """Somebody has asked for the run to end."""
+    """The desk closes: the run ends at once, in the middle of a slot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,25 +57,30 @@ class Rendering:
         self._progress = Progress()
         self._thread: threading.Thread | None = None
         self._stop, self._stop_now = threading.Event(), threading.Event()
-        self._moved = threading.Condition(self._lock)
-        self._told, self._last = 0.0, 0.0
-        self._begun: set[tuple[int, str]] = set()
+        self._told = 0.0
 
     @property
     def progress(self) -> Progress:
         """How far the run is."""
         return self._progress
 
-    def start(self, gather: Callable[[], Sequence[Prepared]], then: Callable[[], object]) -> None:
-        """Begin a run of what `gather` returns; `then` is called at its end. OptionError where one goes on."""
+    def start(
+        self,
+        gather: Callable[[], Sequence[Prepared]],
+        then: Callable[[], object],
+        only: Collection[str] | None = None,
+    ) -> None:
+        """Begin a run of what `gather` returns, or of some of its slots; `then` is called at its end.
+
+        OptionError where a run goes on.
+        """
         with self._lock:
             if self._thread is not None and self._thread.is_alive():
                 raise OptionError("clips are being rendered already; stop that first, or wait")
             self._stop.clear()
             self._stop_now.clear()
-            self._begun.clear()
             self._progress = Progress(running=True)
-            self._thread = threading.Thread(target=self._run, args=(gather, then), name="kenburns-desk-render")
+            self._thread = threading.Thread(target=self._run, args=(gather, then, only), name="kenburns-desk-render")
             self._thread.start()
 
     def stop(self, *, now: bool = False) -> None:
@@ -90,11 +94,16 @@ class Rendering:
         if self._thread is not None:
             self._thread.join()
 
-    def _run(self, gather: Callable[[], Sequence[Prepared]], then: Callable[[], object]) -> None:
+    def _run(
+        self,
+        gather: Callable[[], Sequence[Prepared]],
+        then: Callable[[], object],
+        only: Collection[str] | None,
+    ) -> None:
         try:
-            self._carry_out(gather())
+            self._carry_out(gather(), only)
         except StoppedError:
-            self._set(error="stopped; what was finished stays")
+            self._set(error=_STOPPED)
         except (KenburnsError, OSError) as wrong:
             self._set(error=str(wrong))
         except Exception as wrong:
@@ -104,31 +113,25 @@ class Rendering:
             then()
             self._set(running=False, current={})
 
-    def _carry_out(self, deliveries: Sequence[Prepared]) -> None:
-        self._set(total=sum(len(foresee(one).due) for one in deliveries))
-        for number, one in enumerate(deliveries):
-            self._note(carry_out(one, partial(self._frame, number)))
+    def _carry_out(self, deliveries: Sequence[Prepared], only: Collection[str] | None) -> None:
+        self._set(total=sum(len(_due(one, only)) for one in deliveries))
+        for one in deliveries:
+            if not self._stop.is_set():
+                self._note(carry_out(one, self._frame, only=only, enough=self._stop))
+        if self._stop.is_set() and self._progress.done < self._progress.total:
+            self._set(error=_STOPPED)
 
-    def _frame(self, delivery: int, slot: str, frame: int, frames: int) -> None:
-        """Take note of a frame; the first of a slot is where a run can be stopped. Called in the slot's own thread."""
-        with self._moved:
-            is_first = (delivery, slot) not in self._begun
-            if self._stop_now.is_set() or (is_first and self._stop.is_set()):
-                self._let_others_finish()
-                raise StoppedError
-            self._begun.add((delivery, slot))
-            self._last = self._clock()
+    def _frame(self, slot: str, frame: int, frames: int) -> None:
+        """Take note of a frame. Called in the slot's own thread."""
+        if self._stop_now.is_set():
+            raise StoppedError
+        with self._lock:
             self._progress = _moved_on(self._progress, slot, frame, frames)
-            self._moved.notify_all()
-            if self._last - self._told < _EVERY and frame < frames:
+            now = self._clock()
+            if now - self._told < _EVERY and frame < frames:
                 return
-            self._told = self._last
+            self._told = now
         self._tell()
-
-    def _let_others_finish(self) -> None:
-        """Wait, as a slot that shall not begin, for those in work: a run that breaks off leaves them unfinished."""
-        while self._progress.current and not self._stop_now.is_set() and self._clock() - self._last < _SILENT:
-            self._moved.wait(0.1)
 
     def _note(self, outcome: Outcome) -> None:
         files = {slot.slot: slot.file for slot in outcome.plan.slots}
@@ -140,6 +143,10 @@ class Rendering:
         with self._lock:
             self._progress = replace(self._progress, **values)
         self._tell()
+
+
+def _due(prepared: Prepared, only: Collection[str] | None) -> list[str]:
+    return [slot for slot in foresee(prepared).due if only is None or slot in only]
 
 
 def _moved_on(progress: Progress, slot: str, frame: int, frames: int) -> Progress:

@@ -59,10 +59,20 @@ class Job:
     labels: Mapping[str, Label] = field(default_factory=dict)
     stop: Event = field(default_factory=Event)
     """Set to end the work at the next frame; clips that are not finished are not written."""
+    enough: Event = field(default_factory=Event)
+    """Set to begin no further slot; those under way are finished."""
+
+    @property
+    def may_begin(self) -> bool:
+        """Whether a further slot is begun."""
+        return not (self.stop.is_set() or self.enough.is_set())
 
 
 def render(slots: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
-    """Write the file of each slot and tell what became of it, as it is done; one that fails keeps no other back."""
+    """Write the file of each slot and tell what became of it, as it is done; one that fails keeps no other back.
+
+    Nothing is told of slots that were not begun any more.
+    """
     made: SimpleQueue[Made | None] = SimpleQueue()
     groups = by_still(slots)
 
@@ -100,7 +110,7 @@ def _until_all_ended(made: SimpleQueue[Made | None], groups: int) -> Iterator[Ma
 
 
 def _made(group: list[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
-    if job.stop.is_set():
+    if not job.may_begin:
         return
     with ExitStack() as stack:
         workers = [stack.enter_context(ThreadPoolExecutor(1)) for _ in range(helpers())]
@@ -141,7 +151,7 @@ def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], 
         yield from (Made(slot, error=str(error)) for slot in slots)
         return
     for slot in slots:
-        if not job.stop.is_set():
+        if job.may_begin:
             yield _write(slot, pyramid, frames[slot.slot], job, workers, progress)
 
 

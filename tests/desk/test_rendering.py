@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from kenburns.desk.chosen import only
 from kenburns.desk.rendering import Progress, Rendering
 from kenburns.desk.session import Session
 from kenburns.errors import OptionError
@@ -133,28 +132,35 @@ def test_slots_chosen_are_made_and_all_others_stay_as_they_stand(film_folder: Pa
     with (film_folder / "film.toml").open("a", encoding="utf-8") as film:
         film.write('\n[slots."01"]\nshot = "hold"\n[slots."03"]\nshot = "hold"\n')
     whole = prepare(film_folder, Options())
-    outcome = carry_out(only(whole, {"01"}))
+    outcome = carry_out(whole, only={"01"})
     after = {path.name: path.stat().st_mtime_ns for path in (film_folder / "out").glob("*.mp4")}
     assert outcome.rendered == ("01",)
     assert {name for name in after if after[name] != before[name]} == {"01.mp4"}
-    made = read_plan(film_folder / "out" / "plan.json")
-    assert [shot.kind for slot in made.slots for shot in slot.shots] == ["hold", "hold", "pan"]
+    assert read_plan(film_folder / "out" / "plan.json") == whole.plan
     assert make(film_folder).rendered == ("03",)
 
 
-def test_a_slot_chosen_before_anything_was_made_is_made_alone(film_folder: Path) -> None:
-    whole = prepare(film_folder, Options())
-    assert carry_out(only(whole, {"02"})).rendered == ("02",)
-    manifest = json.loads((film_folder / "out" / "manifest.json").read_text(encoding="utf-8"))
+def test_a_slot_chosen_before_anything_was_made_is_made_alone_and_the_papers_are_of_the_whole_film(
+    film_folder: Path,
+) -> None:
+    whole, out = prepare(film_folder, Options()), film_folder / "out"
+    assert carry_out(whole, only={"02"}).rendered == ("02",)
+    manifest = json.loads((out / "manifest.json").read_text(encoding="utf-8"))
     assert [entry["slot"] for entry in manifest["slots"]] == ["02"]
-    again = prepare(film_folder, Options())
-    assert again.plan.slots == whole.plan.slots
+    assert read_plan(out / "plan.json") == whole.plan
+    assert sorted(path.stem for path in (out / "paths").iterdir()) == ["01", "02", "03"]
+    in_time = json.loads((out / "film.otio").read_text(encoding="utf-8"))
+    clips = [child for track in in_time["tracks"]["children"] for child in track["children"]]
+    assert {clip["metadata"]["kenburns"]["slot"] for clip in clips if clip["metadata"]} == {"01", "02", "03", "04"}
     assert make(film_folder).rendered == ("01", "03", "04")
 
 
-def test_a_new_cut_with_other_ids_is_made_as_a_whole(film_folder: Path) -> None:
+def test_files_follow_all_slots_to_their_new_names_when_only_some_are_made(film_folder: Path) -> None:
     make(film_folder)
+    before = (film_folder / "out" / "01.mp4").read_bytes()
     cut_list = (film_folder / "cutlist.csv").read_text(encoding="utf-8")
-    (film_folder / "cutlist.csv").write_text(cut_list.replace("\n01,", "\n07,"), encoding="utf-8")
-    whole = prepare(film_folder, Options())
-    assert only(whole, {"02"}) is whole
+    renamed = cut_list.replace("\n01,", "\n07,").replace("03,261,6", "03,261,5")
+    (film_folder / "cutlist.csv").write_text(renamed, encoding="utf-8")
+    assert carry_out(prepare(film_folder, Options()), only={"02"}).rendered == ()
+    assert (film_folder / "out" / "07.mp4").read_bytes() == before
+    assert make(film_folder).rendered == ("03",)
