@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import json
 import threading
-import time
 from dataclasses import dataclass, field, replace
 from importlib.metadata import version
 from pathlib import Path
@@ -21,22 +20,12 @@ from .motion.geometry import Size
 from .plan.material import Seen
 from .render.files import write_whole
 from .stills.open import Photograph, inspect
+from .stills.stamp import Stamp, stamp
 
 RECORDS_FILE = "records.json"
 
 _LOOKING = 1  # counted up when looking would find something else in the same photograph
-_SETTLED = 2.0  # seconds a file has stood unchanged before its times can be told from those of a change still to come
 _LARGEST = 256 << 20  # bytes
-
-
-@dataclass(frozen=True, slots=True)
-class Stamp:
-    """A file as the system tells of it without its content being read."""
-
-    size: int
-    modified: int
-    changed: int
-    place: int
 
 
 class _Fact(BaseModel):
@@ -72,15 +61,16 @@ class Records:
 
         Raises PhotographError as `stills.open.inspect` does.
         """
-        stamp = _stamp(path)
+        told = stamp(path)
+        settled = told is not None and told.is_settled()
         known = self._facts.get(name)
-        if stamp is not None and known is not None and known.stamp == stamp:
+        if told is not None and known is not None and known.stamp == told:
             photograph = replace(known.photograph, path=path)
         else:
             photograph = inspect(path, name)
-        if stamp is not None and time.time() - max(stamp.modified, stamp.changed) / 1e9 > _SETTLED:
+        if told is not None and settled:
             with self._lock:
-                self._facts[name] = _Fact(stamp=stamp, photograph=photograph)
+                self._facts[name] = _Fact(stamp=told, photograph=photograph)
         return photograph
 
     def look(self, key: str) -> tuple[Photograph, Seen] | None:
@@ -125,14 +115,6 @@ def look_key(photograph: Photograph, hand: StillEdit, frame: Size, matte: tuple[
     edits = [hand.outline, details, hand.square_up]
     parts = [photograph.name, photograph.sha256, edits, [frame.width, frame.height], matte, depth]
     return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
-
-
-def _stamp(path: Path) -> Stamp | None:
-    try:
-        told = path.stat()
-    except OSError:
-        return None
-    return Stamp(told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino)
 
 
 def _made_by() -> str:

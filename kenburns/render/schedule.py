@@ -7,7 +7,6 @@ clip ends or a photograph is opened, the other keeps the processor busy.
 
 from __future__ import annotations
 
-import hashlib
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
@@ -31,6 +30,7 @@ from ..stills.open import Photograph
 from .clip import Recipe, write_clip
 from .levels import Pyramid
 from .source import photograph_pyramid, picture_pyramid
+from .unchanged import read_unchanged
 
 Progress = Callable[[str, int, int], None]
 """Called with a slot's name, the frames written, and how many there will be."""
@@ -143,10 +143,12 @@ def helpers() -> int:
 def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], progress: Progress) -> Iterator[Made]:
     frames = {slot.slot: slot_exposures(slot, job.frame, job.shutter) for slot in slots}
     try:
-        photograph = _unchanged(slots[0], job)
+        photograph, content = _planned(slots[0], job)
         views = [view for exposures in frames.values() for exposure in exposures for view in exposure]
         how = job.recipe
-        pyramid = photograph_pyramid(photograph, views, how.raster, how.matte, how.intent)
+        pyramid = read_unchanged(
+            photograph, content, lambda: photograph_pyramid(photograph, views, how.raster, how.matte, how.intent)
+        )
     except KenburnsError as error:
         yield from (Made(slot, error=str(error)) for slot in slots)
         return
@@ -188,20 +190,9 @@ def _write(
     return Made(slot, remarks)
 
 
-def _unchanged(slot: PlannedSlot, job: Job) -> Photograph:
-    """Return the photograph that was planned with; PhotographError when the file is another one by now."""
+def _planned(slot: PlannedSlot, job: Job) -> tuple[Photograph, str]:
+    """Return the photograph of a slot, and the content that it was planned with."""
     planned = slot.still
     if planned is None or planned.file not in job.photographs:
         raise PhotographError(f"the photograph of slot '{slot.slot}' is no longer there")
-    photograph = job.photographs[planned.file]
-    if _content_hash(photograph) != planned.sha256:
-        raise PhotographError(f"'{photograph.name}' has changed since the plan was made; run again")
-    return photograph
-
-
-def _content_hash(photograph: Photograph) -> str:
-    try:
-        with photograph.path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
-    except OSError as error:
-        raise PhotographError(f"'{photograph.name}' can no longer be read: {error.strerror}") from error
+    return job.photographs[planned.file], planned.sha256
