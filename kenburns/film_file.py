@@ -108,7 +108,10 @@ def _with_value(text: str, place: Place, value: object) -> str:
     if _reads_as(mended, wanted):
         return mended
     document = tomlkit.parse(text)  # written as dotted keys or inline tables: values stay, their spacing may not
-    document[place[0]] = tomlkit.item(wanted[place[0]])
+    if place[0] in wanted:
+        document[place[0]] = tomlkit.item(wanted[place[0]])
+    else:
+        del document[place[0]]
     mended = tomlkit.dumps(document)
     if not _reads_as(mended, wanted):
         raise ValueError(f"TOML cannot hold {value!r}")

@@ -103,6 +103,11 @@ def test_brackets_quotes_and_hashes_inside_values_are_no_headings_keys_or_commen
     assert after == text[: text.index("stops")] + "stops = [[2, 2, 4, 4]] # last\ntail = 2\n"
 
 
+def test_the_last_key_of_an_inline_table_is_taken_away_with_its_table() -> None:
+    text = '[film]\nrate = 25 # calm\n[slots]\n01 = { shot = "pan" }'
+    assert tomllib.loads(with_values(text, {("slots", "01", "shot"): None})) == {"film": {"rate": 25}}
+
+
 def test_dotted_keys_and_inline_tables_keep_all_values() -> None:
     text = 'slots.12.shot = "pan"\nslots.13 = { note = "x" }\n'
     slots = tomllib.loads(with_values(text, {("slots", "12", "head"): 1, ("slots", "13", "note"): "y"}))["slots"]
