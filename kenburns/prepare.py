@@ -19,8 +19,9 @@ from .film_place import FilmPlace, film_for
 from .looking import Looked, look_at_all
 from .motion.geometry import Size
 from .motion.timebase import frames_from_seconds, parse_rate, parse_timecode
+from .plan.delivery import Delivery
 from .plan.document import Plan, PlannedSlot
-from .plan.join import Delivery, plan_film, with_edits
+from .plan.join import plan_film, with_edits
 from .plan.last import last_plan
 from .plan.material import Material, refitted
 from .plan.recut import counterparts, decided_moves, renamed

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
-from functools import lru_cache
 from typing import Any
 
 from ..cutlist.match import Match, match_all
-from ..cutlist.slots import Slot
-from ..cutlist.works import Work
 from ..deliver.details_sheet import headroom_of
 from ..film import SlotEdit
 from ..motion.geometry import Size
@@ -36,7 +33,8 @@ def film_state(prepared: Prepared) -> dict[str, Any]:
     """Return the film as the page gets it, but for the version and what the session adds."""
     plan, place = prepared.plan, prepared.place
     verdicts = {verdict.photograph.name: verdict for verdict in prepared.verdicts}
-    matches = _matches(prepared.cut_list.slots, tuple(verdicts), works_of(place).works)
+    matches = match_all(prepared.cut_list.slots, tuple(verdicts), works_of(place).works)
+    edits = _edits(prepared)
     used = _used_by(plan)
     return {
         "title": plan.title,
@@ -55,16 +53,10 @@ def film_state(prepared: Prepared) -> dict[str, Any]:
         "photographs": [_photograph(verdict, prepared, used.get(name, [])) for name, verdict in verdicts.items()],
         "refused": [{"name": refusal.name, "reason": refusal.reason} for refusal in prepared.refused],
         "slots": [
-            _slot(index, slot, match, prepared, verdicts)
+            _slot(index, slot, match, edits[slot.slot], prepared, verdicts)
             for index, (slot, match) in enumerate(zip(plan.slots, matches, strict=True))
         ],
     }
-
-
-@lru_cache(maxsize=2)
-def _matches(slots: tuple[Slot, ...], files: tuple[str, ...], works: tuple[Work, ...]) -> tuple[Match, ...]:
-    """Return the cut list's own matches; most changes on the desk leave them as they are, and they cost a second."""
-    return match_all(slots, files, works)
 
 
 def limit(prepared: Prepared, pacing_name: str | None) -> float | None:
@@ -76,8 +68,13 @@ def limit(prepared: Prepared, pacing_name: str | None) -> float | None:
 
 def edit_of(slot: str, prepared: Prepared) -> SlotEdit:
     """Return what was set by hand for a slot, under whatever name film.toml has it."""
-    name = film_names(prepared)["slots"].get(slot)
-    return prepared.place.film.slot(name) if name is not None else SlotEdit()
+    return _edits(prepared)[slot]
+
+
+def _edits(prepared: Prepared) -> dict[str, SlotEdit]:
+    film = prepared.place.film
+    names = film_names(prepared)["slots"]
+    return {slot: SlotEdit() if name is None else film.slot(name) for slot, name in names.items()}
 
 
 def _used_by(plan: Plan) -> dict[str, list[str]]:
@@ -132,7 +129,12 @@ def _details(details: Iterable[Detail], frame: Size) -> list[dict[str, Any]]:
 
 
 def _slot(
-    index: int, slot: PlannedSlot, match: Match, prepared: Prepared, verdicts: Mapping[str, Verdict]
+    index: int,
+    slot: PlannedSlot,
+    match: Match,
+    edit: SlotEdit,
+    prepared: Prepared,
+    verdicts: Mapping[str, Verdict],
 ) -> dict[str, Any]:
     """Return one slot; `match` is the cut list's own, as if nobody had chosen a photograph by hand."""
     plan, still = prepared.plan, slot.still
@@ -159,7 +161,7 @@ def _slot(
         "credit": slot.credit,
         "note": slot.note,
         "shots": [shot.model_dump(mode="json") for shot in slot.shots],
-        "by_hand": _by_hand(edit_of(slot.slot, prepared)),
+        "by_hand": _by_hand(edit),
     }
 
 

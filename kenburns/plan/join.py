@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 
@@ -13,37 +13,16 @@ from ..errors import ShotError
 from ..film import Film, SlotEdit, StillEdit
 from ..motion.geometry import Rect, Size, bounds, box_around
 from ..motion.headroom import headroom
-from ..motion.path import Shot, speed_limit
-from ..motion.set_stops import set_shots
-from ..motion.shots import Pace, parse_kind, plan_shots, shot_kinds_for
+from ..motion.shots import parse_kind
 from ..motion.timebase import format_timecode, rate_text
-from ..motion.views import Runs
-from ..presets import Pacing
 from ..stills.open import Photograph
 from .choose import CUT, choose_kind
-from .document import Plan, PlannedCard, PlannedFrame, PlannedShot, PlannedSlot, PlannedStill
+from .delivery import Delivery
+from .document import Plan, PlannedCard, PlannedFrame, PlannedSlot, PlannedStill
 from .material import Material
+from .moves import chosen_details, possible_kinds, slot_shots
 
 _FILLING = ("hold", "pan", "tilt")
-
-
-@dataclass(frozen=True, slots=True)
-class Delivery:
-    """How the film is delivered; every choice made, none left to the renderer."""
-
-    title: str
-    frame: Size
-    rate: Fraction
-    codec: str
-    extension: str
-    pacing: Pacing
-    card_look: str
-    matte: str
-    kernel: str
-    handles: int
-    zoom: float
-    pacings: Mapping[str, Pacing] = field(default_factory=dict)
-    """Those that slots have of their own, by name."""
 
 
 def plan_film(
@@ -170,10 +149,10 @@ def _clip(
 ) -> PlannedSlot:
     edit, hand = film.slot(wish.id), film.still(photograph.name)
     proposed = tuple(material.details.get(photograph.name, ()))
-    details = _chosen(proposed, edit)
+    details = chosen_details(proposed, edit)
     work = material.work(photograph.name)
     kind = _kind(wish, photograph, details, work, delivery, choose)
-    shots = _shots(wish, edit, kind.name, photograph, details, delivery, material)
+    shots = slot_shots(wish, edit, kind.name, photograph, details, delivery, material)
     still = PlannedStill(
         file=photograph.name,
         sha256=photograph.sha256,
@@ -188,7 +167,7 @@ def _clip(
             "kind": "clip",
             "still": still,
             "move": kind.name if kind.chosen and not edit.stops else "",
-            "shots": tuple(PlannedShot.of(shot) for shot in shots),
+            "shots": shots,
             "credit": slot.credit or hand.credit,
             "flags": (
                 *kind.flags,
@@ -200,45 +179,6 @@ def _clip(
             ),
         }
     )
-
-
-def _shots(
-    wish: Slot,
-    edit: SlotEdit,
-    kind: str,
-    photograph: Photograph,
-    details: Sequence[Rect],
-    delivery: Delivery,
-    material: Material,
-) -> tuple[Shot, ...]:
-    length, pace = wish.length + 2 * delivery.handles, _pace(delivery, edit)
-    cues = [cue + delivery.handles for cue in wish.cues]
-    if edit.stops and length >= len(edit.stops):
-        return set_shots(edit.stops, photograph.size, delivery.frame, length, pace, edit.shot or "", cues)
-    return plan_shots(
-        kind,
-        photograph.size,
-        details,
-        delivery.frame,
-        length,
-        pace,
-        material.work(photograph.name),
-        cues=cues,
-        runs=_runs(material, photograph, edit),
-    )
-
-
-def _runs(material: Material, photograph: Photograph, edit: SlotEdit) -> Runs | None:
-    """Return the ways of pan and tilt where nobody has chosen a detail; right to left where that was asked for."""
-    seen = material.seen.get(photograph.name)
-    if seen is None or seen.runs is None or edit.details:
-        return None
-    return Runs(seen.runs.pan[::-1], seen.runs.tilt) if edit.direction == "right to left" else seen.runs
-
-
-def _chosen(details: Sequence[Rect], edit: SlotEdit) -> tuple[Rect, ...]:
-    """Return the details a slot visits: those chosen by number, or all as they are ranked."""
-    return tuple(details[number - 1] for number in edit.details if number <= len(details)) or tuple(details)
 
 
 def _not_there(edit: SlotEdit, details: Sequence[Rect], photograph: Photograph) -> tuple[str, ...]:
@@ -270,7 +210,7 @@ class _Kind:
 def _kind(
     wish: Slot,
     photograph: Photograph,
-    details: Sequence[Rect],
+    details: tuple[Rect, ...],
     work: Rect | None,
     delivery: Delivery,
     choose: Choose,
@@ -281,28 +221,8 @@ def _kind(
             return _Kind(parse_kind(wish.shot), chosen=False)
         except ShotError as error:
             flags = (f"{error}; a move was chosen instead",)
-    possible = shot_kinds_for(photograph.size, details, delivery.frame, work, delivery.pacing.depth)
+    possible = possible_kinds(photograph.size, details, delivery.frame, work, delivery.pacing.depth)
     return _Kind(choose(possible), chosen=True, flags=flags)
-
-
-def _pace(delivery: Delivery, edit: SlotEdit) -> Pace:
-    pacing, rate = delivery.pacings.get(edit.pacing or "", delivery.pacing), delivery.rate
-    seconds = pacing.speed_seconds
-    return Pace(
-        easing=edit.easing or pacing.easing,
-        head=_end_hold(edit.head, pacing.head, delivery),
-        tail=_end_hold(edit.tail, pacing.tail, delivery),
-        rest=round(pacing.rest * rate),
-        limit=speed_limit(delivery.frame, rate, seconds) if seconds else None,
-        depth=pacing.depth,
-    )
-
-
-def _end_hold(by_hand: float | None, usual: float, delivery: Delivery) -> int:
-    """Return the frames held at an end of the clip: handles are in motion, unless a hold was asked for by hand."""
-    if delivery.handles:
-        return round(by_hand * delivery.rate) + delivery.handles if by_hand else 0
-    return round((usual if by_hand is None else by_hand) * delivery.rate)
 
 
 def _closeness(kind: str, edit: SlotEdit, delivery: Delivery) -> float:

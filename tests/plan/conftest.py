@@ -13,8 +13,9 @@ from kenburns.cutlist.match import Match, match_all
 from kenburns.cutlist.slots import CutList, Slot
 from kenburns.film import Film
 from kenburns.motion.geometry import Rect, Size
+from kenburns.plan.delivery import Delivery
 from kenburns.plan.document import Plan
-from kenburns.plan.join import Delivery, plan_film, with_edits
+from kenburns.plan.join import plan_film, with_edits
 from kenburns.plan.material import Material
 from kenburns.presets import pacing
 from kenburns.stills.open import Photograph
