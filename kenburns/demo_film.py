@@ -8,10 +8,10 @@ from pathlib import Path
 from types import ModuleType
 
 from .errors import KenburnsError, OptionError
+from .files import write_whole
 from .film import FILM_FILE, load_film
 from .job import Outcome, carry_out, no_progress
 from .prepare import Options, Prepared, prepare
-from .render.files import write_whole
 from .render.schedule import Progress
 from .resources import resource_folder
 

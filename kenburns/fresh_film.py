@@ -13,6 +13,7 @@ import tomlkit
 from pydantic.fields import FieldInfo
 
 from .errors import OptionError
+from .files import write_new
 from .film import FILM_FILE, DeliveryEdit, Folders, Settings, SlotEdit, StillEdit
 from .toml_file import Table
 
@@ -46,7 +47,7 @@ def new_film(folder: Path) -> tuple[Path, ...]:
     try:
         photographs.mkdir(parents=True, exist_ok=True)
         for path, text in files.items():
-            _write_new(path, text)
+            write_new(path, text.encode())
     except OSError as wrong:
         raise OptionError(f"'{wrong.filename or folder}' cannot be made: {wrong.strerror or wrong}") from None
     return (*files, photographs)
@@ -57,11 +58,6 @@ def _files(folder: Path) -> dict[Path, str]:
         folder / FILM_FILE: film_text(folder.resolve().name),
         folder / Folders().cut_list: _csv_line(CUT_LIST_HEADER),
     }
-
-
-def _write_new(path: Path, text: str) -> None:
-    with path.open("x", encoding="utf-8", newline="\n") as file:
-        file.write(text)
 
 
 def film_text(title: str) -> str:

@@ -18,6 +18,7 @@ from .deliver.motion_table import PATHS_FOLDER, table_name, write_motion_tables
 from .deliver.ours import our_folder
 from .deliver.refile import refile, retire_outdated
 from .deliver.timelines import TIMELINE_FILES, write_timelines
+from .files import write_keeping_earlier
 from .film_file import with_slots_renamed
 from .foresight import foresee
 from .plan.document import Plan, PlannedSlot, write_plan
@@ -28,7 +29,6 @@ from .prepare import Options, Prepared, prepare_all
 from .records import RECORDS_FILE
 from .render.clip import Recipe
 from .render.encode import Encoding, raster_for
-from .render.files import write_keeping_earlier
 from .render.schedule import Job, Made, Progress, render
 from .resolution import Verdict
 from .run_log import RunLog

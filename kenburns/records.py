@@ -15,10 +15,10 @@ from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from .files import write_whole
 from .film import StillEdit
 from .motion.geometry import Size
 from .plan.material import Seen
-from .render.files import write_whole
 from .stills.open import Photograph, inspect
 from .stills.stamp import Stamp, stamp
 

@@ -14,6 +14,7 @@ from .deliver.reel import Progress, ReelMade, make_reel
 from .deliver.request_letter import request_letters
 from .deliver.request_table import request_csv
 from .errors import OptionError
+from .files import write_whole
 from .film_place import FilmPlace
 from .motion.timebase import parse_timecode
 from .notes.changes import Answered, answers
@@ -22,7 +23,6 @@ from .notes.laying import Laid, lay
 from .notes.reading import read_notes
 from .plan.last import last_plan
 from .prepare import Options, Prepared, prepare, prepare_all
-from .render.files import write_whole
 from .request import request
 from .resolution import works_of
 from .status import Status, status

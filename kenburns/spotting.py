@@ -13,6 +13,7 @@ from .cutlist.talk.mentions import Mention
 from .cutlist.talk.spotting import spot
 from .cutlist.talk.transcript import read_transcript
 from .errors import OptionError
+from .files import write_new
 from .film import Folders
 from .film_place import FilmPlace, film_for
 from .motion.timebase import format_timecode, parse_timecode
@@ -86,8 +87,7 @@ def write_proposal(proposal: Proposal) -> Path:
     if path.suffix.lower() != ".csv":
         path = proposal.place.root / Folders().cut_list
     try:
-        with path.open("x", encoding="utf-8", newline="") as file:
-            file.write(proposal.text())
+        write_new(path, proposal.text().encode())
     except FileExistsError:
         raise OptionError(f"'{path}' is there already; move it aside, or name another in film.toml") from None
     except OSError as error:

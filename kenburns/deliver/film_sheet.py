@@ -17,13 +17,13 @@ from ..cards.look import Look, rgb
 from ..cards.placeholder import placeholder
 from ..cards.wording import CardText
 from ..errors import PhotographError
+from ..files import write_whole
 from ..motion.geometry import Rect, Size
 from ..motion.headroom import Headroom
 from ..motion.timebase import format_timecode
 from ..plan.document import Plan, PlannedSlot
 from ..plan.material import Material
 from ..plan.views import slot_path
-from ..render.files import write_whole
 from ..stills.folder import Refusal
 from ..stills.open import Photograph
 from ..stills.small import small_rgb

@@ -17,11 +17,11 @@ from pydantic import Field, ValidationError
 
 from ..cards.look import Look
 from ..errors import OptionError
+from ..files import write_whole
 from ..plan.document import Entry, Plan, PlannedSlot
 from ..plan.labels import first_frame
 from ..plan.views import smallest_scale
 from ..presets import Codec
-from ..render.files import write_whole
 
 NAME = "manifest.json"
 RENDERER = 2  # counted up when the same plan would give other pixels

@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from ..files import write_whole
 from ..plan.document import Plan, PlannedSlot
 from ..plan.views import slot_path
-from ..render.files import write_whole
 
 PATHS_FOLDER = "paths"
 HEADER = "frame,x,y,width,height"

@@ -14,11 +14,11 @@ from pathlib import Path
 from av.video.frame import VideoFrame
 
 from ..errors import OptionError
+from ..files import whole_file
 from ..motion.timebase import format_timecode
 from ..plan.document import Plan, PlannedSlot
 from ..render.ahead import ahead
 from ..render.encode import Encoding
-from ..render.files import whole_file
 from .reel_burn_in import BurnIn, lacking, slot_words
 from .reel_clips import fault, span_frames
 from .reel_file import ENCODING, SUFFIX, ReelWriter, is_reel

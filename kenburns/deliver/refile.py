@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from ..files import move_whole
 from ..plan.document import Plan, PlannedSlot
 from .manifest import Manifest, ManifestEntry, write_manifest
 from .motion_table import PATHS_FOLDER
@@ -90,8 +91,7 @@ def _free(path: Path) -> Path:
 
 def _move(source: Path, target: Path) -> None:
     if source.is_file():
-        target.parent.mkdir(parents=True, exist_ok=True)
-        source.replace(target)
+        move_whole(source, target)
 
 
 def _without(manifest: Manifest, slot: str) -> Manifest:

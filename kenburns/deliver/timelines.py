@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from ..files import write_whole
 from ..plan.document import Plan
-from ..render.files import write_whole
 from .edit_list import CARDS, STILLS, film_edit_lists
 from .keyframes import keyframes_json
 from .manifest import Manifest

@@ -17,6 +17,7 @@ from pathlib import Path, PurePosixPath
 from ..cutlist.ids import check_id
 from ..cutlist.reading import SUFFIXES, read_cut_list
 from ..errors import OptionError, RequestError
+from ..files import whole_new_file, write_new
 from ..film import FILM_FILE, Folders
 from ..film_file import with_values
 from ..film_place import FilmPlace, film_for
@@ -113,8 +114,7 @@ def _new_film(root: Path) -> FilmPlace:
         text = film_text(root.resolve().name)
         if not (root / folders.cut_list).exists():
             text = text.replace("\ncut_list = ", "\n#cut_list = ")  # a list that is named must be there
-        with (root / FILM_FILE).open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        write_new(root / FILM_FILE, text.encode())
     except OSError as wrong:
         raise OptionError(f"'{root}' cannot be made a film folder: {wrong.strerror or wrong}") from None
     return film_for(root)
@@ -181,8 +181,8 @@ def _moved(path: Path, lies: Path) -> bool:
 
 def _copied(path: Path, lies: Path) -> bool:
     try:
-        with path.open("rb") as source, lies.open("xb") as copy:
-            shutil.copyfileobj(source, copy)
+        with whole_new_file(lies) as part:
+            shutil.copyfile(path, part)
     except FileExistsError:
         return False
     path.unlink()

@@ -7,13 +7,14 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import FilmFileError
+from ..files import keep_earlier, whole_file
 from ..film import FILM_FILE, Folders, load_film
 from ..film_file import with_values
 from ..film_place import FilmPlace
-from ..render.files import whole_file
 from ..toml_file import LARGEST_FILE
 from .changes import ConflictError
 
+_APART = 600.0  # seconds: each click writes, and the desk itself can take the last ones back
 _NEW = "# A film for kenburns, begun on the desk.\n\n[folders]\n"
 
 
@@ -51,6 +52,8 @@ def write_film_text(place: FilmPlace, text: str, before: str) -> None:
             raise FilmFileError(str(wrong).replace(f"'{part.name}'", f"'{path.name}'")) from None
         if (place.file is None and path.exists()) or (place.file is not None and _on_disk(path) != before):
             raise ConflictError(f"'{path.name}' was changed by someone else at the same moment; look again")
+        if place.file is not None:
+            keep_earlier(path, _APART)
 
 
 def _on_disk(path: Path) -> str:

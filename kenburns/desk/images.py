@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 from ..cards.look import Look, rgb
 from ..cards.placeholder import placeholder
 from ..cards.wording import CardText
+from ..files import write_whole
 from ..motion.geometry import Size
 from ..plan.document import PlannedSlot
-from ..render.files import write_whole
 from ..stills.open import Photograph
 from ..stills.small import small_rgb, squared_up_small
 

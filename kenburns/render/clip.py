@@ -10,12 +10,12 @@ from pathlib import Path
 
 from av.video.frame import VideoFrame
 
+from ..files import whole_file
 from ..motion.geometry import Rect
 from ..plan.labels import Label
 from ..stills.littlecms import Intent
 from .ahead import ahead
 from .encode import ClipWriter, Encoding, planes
-from .files import whole_file
 from .frames import Raster, draw, output_codes
 from .levels import Pyramid
 

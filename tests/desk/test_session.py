@@ -223,7 +223,7 @@ def test_versions_change_with_the_film_and_are_told_once_each(
     assert told == [first.version, second.version]
 
 
-def test_only_the_film_file_and_the_desk_s_own_folder_are_written(
+def test_only_the_film_file_with_its_last_version_and_the_desk_s_own_folder_are_written(
     session: Session, film_folder: Path, listing: Listing
 ) -> None:
     before = listing(film_folder)
@@ -232,6 +232,8 @@ def test_only_the_film_file_and_the_desk_s_own_folder_are_written(
     after = listing(film_folder)
     assert {name for name in before | after if before.get(name) != after.get(name)} <= {
         "film.toml",
+        ".earlier",
+        ".earlier/film.1.toml",
         "out/.desk/records.json",
     }
 
