@@ -31,7 +31,7 @@ slot,start,end,wanted,still,shot,caption
 04,00:00:30:00,00:00:31:00,the salt,,,
 """
 
-SIZES = {"harbour.png": (1600, 900), "quay.png": (1280, 720), "linen.png": (1800, 900), "spare.png": (900, 900)}
+SIZES = {"harbour.png": (1600, 900), "quay.png": (1280, 720), "linen.png": (1800, 900), "spare.png": (1200, 900)}
 
 
 @pytest.fixture(scope="session")

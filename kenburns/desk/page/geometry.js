@@ -1,6 +1,8 @@
 // Rectangles in source pixels: x right, y down, (0, 0) the photograph's top-left corner.
 // A view has the frame's aspect and is never narrower than the frame: scale = width / frame width is at least 1.
 
+import { placed, slid } from "./edges.js";
+
 /** The rectangle of the frame's aspect with this centre and width. */
 export function around(x, y, width, frame) {
   const height = (width * frame.height) / frame.width;
@@ -12,13 +14,6 @@ export const centre = (rect) => ({ x: rect.x + rect.width / 2, y: rect.y + rect.
 /** The widest view that makes sense: all of the photograph, or the frame where that is larger. */
 export const widest = (photo, frame) =>
   Math.ceil(Math.max(frame.width, photo.width, (photo.height * frame.width) / frame.height));
-
-/** Move a view the least distance so that it lies in the photograph, or holds it on an axis where it is longer. */
-export function slid(rect, photo) {
-  return { ...rect, x: between(rect.x, photo.width - rect.width), y: between(rect.y, photo.height - rect.height) };
-}
-
-const between = (value, end) => Math.min(Math.max(value, Math.min(0, end)), Math.max(0, end));
 
 /** A view by its centre, its width kept between 1:1 and the whole photograph, and moved inside. */
 export function view(x, y, width, photo, frame) {
@@ -36,7 +31,8 @@ export const cornerNames = Object.keys(CORNERS);
 
 /**
  * Draw one corner of a view to a point; the opposite corner stays where it can.
- * Returns the view and the width that was wanted, which may be below 1:1 or beyond the whole.
+ * Returns the view and the width that was wanted, which may be below 1:1 or beyond the whole. A view that rests in the
+ * photograph stays in it.
  */
 export function drawn(rect, corner, point, photo, frame) {
   const [right, down] = CORNERS[corner];
@@ -46,13 +42,19 @@ export function drawn(rect, corner, point, photo, frame) {
   const height = (width * frame.height) / frame.width;
   const x = right > 0 ? fixed.x : fixed.x - width;
   const y = down > 0 ? fixed.y : fixed.y - height;
-  return { rect: slid({ x, y, width, height }, photo), wanted };
+  return { rect: placed(rect, photo)({ x, y, width, height }, photo), wanted };
+}
+
+/** A view that has been resized: a view with another width about the same centre. */
+export function resized(rect, width, photo, frame) {
+  const { x, y } = centre(rect);
+  return placed(rect, photo)(around(x, y, Math.min(Math.max(width, frame.width), widest(photo, frame)), frame), photo);
 }
 
 /** The view as it is kept: width in whole pixels, place to a tenth; the height follows from the frame's aspect. */
 export function tidy(rect, photo, frame) {
   const width = Math.min(Math.max(Math.round(rect.width), frame.width), widest(photo, frame));
-  const at = slid({ ...rect, width, height: (width * frame.height) / frame.width }, photo);
+  const at = placed(rect, photo)({ ...rect, width, height: (width * frame.height) / frame.width }, photo);
   return { ...at, x: tenth(at.x), y: tenth(at.y) };
 }
 

@@ -5,8 +5,6 @@ import { makeLevels, widthFor } from "./levels.js";
 import { partAt, viewAt } from "./sequence.js";
 import { cardOf, imageOf } from "./server.js";
 
-const MATTE = "#161616";
-
 // SMPTE ST 2046-1: safe action is 93 % of the width and of the height, safe title 90 %.
 const SAFE = { action: 0.93, title: 0.9 };
 
@@ -39,7 +37,7 @@ export function makePlayer() {
     if (!now || element.clientWidth === 0) return;
     const at = partAt(now.run, frame);
     words.textContent = at.part.slot ? "" : `${at.part.between.toFixed(1)} s of film between`;
-    paint.fillStyle = at.part.slot ? now.film.matte ?? MATTE : "#202020";
+    paint.fillStyle = at.part.slot ? now.film.matte : "#202020";
     paint.fillRect(0, 0, canvas.width, canvas.height);
     if (!at.part.slot) return;
     const view = viewAt(at.part.path, at.frame);

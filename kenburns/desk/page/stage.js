@@ -2,7 +2,8 @@
 
 import { h, place, s } from "./dom.js";
 import { makeDetails } from "./details.js";
-import { hull, widest, whole } from "./geometry.js";
+import { held } from "./edges.js";
+import { hull, whole } from "./geometry.js";
 import { makeOutline } from "./outline.js";
 import { cardOf, imageOf, WIDTHS } from "./server.js";
 import { makeStops } from "./stops.js";
@@ -18,10 +19,12 @@ export function makeStage(acts) {
   const way = s("g", { class: "way" });
   const frame = s("rect", { class: "playing" });
   const edge = s("g", { class: "edge" });
+  // Where a stop reaches beyond the photograph, the film's matte shows: it lies under the photograph.
+  const matte = s("svg", { class: "matte", "aria-hidden": "true" });
   const lines = s("svg", { class: "lines", "aria-hidden": "true" }, edge, way, frame);
   const grips = h("div", { class: "grips" });
-  const element = h("div", { class: "stage" }, picture, lines, grips);
-  const stage = { element, grips, edge, way, acts, at: null, busy: false, now: null };
+  const element = h("div", { class: "stage" }, matte, picture, lines, grips);
+  const stage = { element, grips, edge, way, matte, acts, at: null, busy: false, now: null };
   const parts = [makeDetails(stage), makeStops(stage), makeOutline(stage)];
 
   stage.redraw = () => {
@@ -58,11 +61,9 @@ export function makeStage(acts) {
 /** Where the photograph lies on the stage: its corner and CSS pixels a source pixel; all stops have room. */
 function fitted({ film, photo, stops }, box) {
   const shown = photo ?? film.frame;
-  const all = hull([whole(shown), ...(photo ? stops : [])]);
-  const most = widest(shown, film.frame);
-  const wide = { ...all, width: Math.min(all.width, Math.max(most, shown.width)) };
-  const k = Math.min((box.width - 2 * ROOM) / wide.width, (box.height - 2 * ROOM) / wide.height);
-  return { k, left: (box.width - wide.width * k) / 2 - wide.x * k, top: (box.height - wide.height * k) / 2 - wide.y * k };
+  const all = hull([whole(shown), ...(photo ? stops.map((stop) => held(stop, photo)) : [])]);
+  const k = Math.min((box.width - 2 * ROOM) / all.width, (box.height - 2 * ROOM) / all.height);
+  return { k, left: (box.width - all.width * k) / 2 - all.x * k, top: (box.height - all.height * k) / 2 - all.y * k };
 }
 
 function showPicture(picture, { film, slot, photo }, { k, left, top }) {

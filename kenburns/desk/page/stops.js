@@ -2,9 +2,11 @@
 // A resize meets 1:1 and stops there, saying what size of photograph would allow more.
 
 import { h, place, s, say } from "./dom.js";
-import { asRect, centre, cornerNames, drawn, neededFor, slid, tidy, view } from "./geometry.js";
+import { pulled, rests, stepped } from "./edges.js";
+import { asRect, centre, cornerNames, drawn, neededFor, resized, tidy } from "./geometry.js";
 import { size } from "./words.js";
 
+const GIVE = 16; // CSS pixels by which a stop must be pulled beyond the photograph's edge until it leaves it
 const SETTLED = 350; // milliseconds after the last key until a change by keyboard is kept
 
 /** "start", "2", "end": what a stop's tab says. */
@@ -37,13 +39,17 @@ export function makeStops(stage) {
     views = views.map((each, index) => (index === at ? tidy(rect, photo, film.frame) : each));
     const below = wanted !== undefined && wanted < film.frame.width - 0.5;
     elements[at]?.classList.toggle("floor", below);
-    say(below ? `1:1 reached. To come this close the photograph would have to be ${size(neededFor(wanted, photo, film.frame))} px.` : "");
+    const beyond = views[at] && !rests(views[at], photo) ? "Beyond the photograph the matte shows." : "";
+    say(below ? `1:1 reached. To come this close the photograph would have to be ${size(neededFor(wanted, photo, film.frame))} px.` : beyond);
     draw();
   }
 
   function draw() {
     const { at, now } = stage;
+    stage.matte.replaceChildren();
     if (!at || !now.photo || now.outline) return stage.way.replaceChildren();
+    stage.matte.replaceChildren(...views.map((rect) => s("rect", { fill: now.film.matte,
+      x: at.left + rect.x * at.k, y: at.top + rect.y * at.k, width: rect.width * at.k, height: rect.height * at.k })));
     views.forEach((rect, index) => {
       const element = elements[index];
       place(element, at.left + rect.x * at.k, at.top + rect.y * at.k, rect.width * at.k, rect.height * at.k);
@@ -88,7 +94,7 @@ export function makeStops(stage) {
         if (!moved) return;
         const { at, now } = stage;
         const by = { x: (next.clientX - first.x) / at.k, y: (next.clientY - first.y) / at.k };
-        if (!corner) return set(index, slid({ ...first.rect, x: first.rect.x + by.x, y: first.rect.y + by.y }, now.photo));
+        if (!corner) return set(index, pulled(first.rect, { ...first.rect, x: first.rect.x + by.x, y: first.rect.y + by.y }, now.photo, GIVE / at.k));
         const point = cornerOf(first.rect, corner);
         const { rect, wanted } = drawn(first.rect, corner, { x: point.x + by.x, y: point.y + by.y }, now.photo, now.film.frame);
         set(index, rect, wanted);
@@ -109,7 +115,7 @@ export function makeStops(stage) {
     },
 
     key(event, index) {
-      const next = event.ctrlKey || event.metaKey || event.altKey ? null : stepped(event, views[index], stage.now);
+      const next = event.ctrlKey || event.metaKey || event.altKey ? null : keyed(event, views[index], stage.now);
       if (!next) return;
       event.preventDefault();
       stage.busy = true;
@@ -146,16 +152,15 @@ const MOVES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowD
 const GROWTH = { "+": -1, "=": -1, "-": 1, _: 1 };
 
 /** What a key does to a stop: arrows move it, + comes closer, - goes wider; with Shift by single pixels. */
-function stepped(event, rect, { photo, film }) {
+function keyed(event, rect, { photo, film }) {
   const step = event.shiftKey ? 1 : Math.max(Math.round(photo.width / 100), 1);
-  const { x, y } = centre(rect);
   if (event.key in MOVES) {
     const [right, down] = MOVES[event.key];
-    return { rect: slid({ ...rect, x: rect.x + right * step, y: rect.y + down * step }, photo) };
+    return { rect: stepped(rect, { x: right * step, y: down * step }, photo) };
   }
   if (event.key in GROWTH) {
     const wanted = rect.width + GROWTH[event.key] * (event.key === "_" ? 2 : 2 * step);
-    return { rect: view(x, y, wanted, photo, film.frame), wanted };
+    return { rect: resized(rect, wanted, photo, film.frame), wanted };
   }
   return null;
 }
