@@ -18,7 +18,7 @@ from benchmarks.material import jpeg, push_in, recipe
 from benchmarks.render_ratio import STILL, seconds, whole_render
 from benchmarks.table import Row
 from kenburns.motion.geometry import Rect, Size
-from kenburns.render.schedule import helpers
+from kenburns.render.machine import helpers
 
 FRAME = Size(1920, 1080)
 FRAMES = 75

@@ -22,7 +22,7 @@ from kenburns.render.clip import Recipe, write_clip
 from kenburns.render.encode import ClipWriter, planes
 from kenburns.render.frames import draw, output_codes
 from kenburns.render.levels import Pyramid
-from kenburns.render.schedule import helpers
+from kenburns.render.machine import helpers
 from kenburns.render.source import photograph_pyramid
 from kenburns.stills.open import inspect
 

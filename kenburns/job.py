@@ -29,7 +29,8 @@ from .prepare import Options, Prepared, prepare_all
 from .records import RECORDS_FILE
 from .render.clip import Recipe
 from .render.encode import Encoding, raster_for
-from .render.schedule import Job, Made, Progress, render
+from .render.lanes import Here
+from .render.schedule import Job, Made, Makers, Progress
 from .resolution import Verdict
 from .run_log import RunLog
 from .stills.folder import Refusal
@@ -152,15 +153,19 @@ def carry_out(
     log: RunLog | None = None,
     only: Collection[str] | None = None,
     enough: Event | None = None,
+    makers: Makers | None = None,
 ) -> Outcome:
     """Make what was decided; a slot that fails is told of and does not keep the others back.
 
     `only`: the slots to render; the files of others stay as they stand, while plan, sheet, timelines and tables are
-    those of the whole film. Once `enough` is set no further slot is begun. OptionError where the out folder cannot be
-    used, or another run is at work in it; then nothing has been written.
+    those of the whole film. Once `enough` is set no further slot is begun. `makers`: where files are made, by default
+    on this machine. OptionError where the out folder cannot be used, another run is at work in it, or the makers are
+    not ready for it; then nothing but the names of what is to come has been written.
     """
     with our_folder(prepared.place.out, _names(prepared.plan)) as manifest:
-        return _carry_out(prepared, manifest, progress, log or RunLog(), only, enough or Event())
+        job, crew = _job(prepared, enough or Event()), makers or Here()
+        crew.ready(job)
+        return _carry_out(prepared, manifest, progress, log or RunLog(), only, job, crew)
 
 
 def _carry_out(
@@ -169,7 +174,8 @@ def _carry_out(
     progress: Progress,
     log: RunLog,
     only: Collection[str] | None,
-    enough: Event,
+    job: Job,
+    makers: Makers,
 ) -> Outcome:
     plan, out = prepared.plan, prepared.place.out
     ledger = _Ledger(out, manifest)
@@ -182,7 +188,7 @@ def _carry_out(
     current = ledger.current(plan, marks)
     due = [slot for slot in plan.slots if slot.slot not in current and (only is None or slot.slot in only)]
     log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
-    rendered, failed, remarks = _render(due, _job(prepared, enough), prepared, ledger, marks, progress, log)
+    rendered, failed, remarks = _render(makers, due, job, prepared, ledger, marks, progress, log)
     write_motion_tables(plan, out / PATHS_FOLDER)
     write_timelines(plan, ledger.manifest, out)
     _bring_sheet_up_to_date(prepared, ledger, whole=not failed)
@@ -213,6 +219,7 @@ def _follow_slots(prepared: Prepared, ledger: _Ledger) -> None:
 
 
 def _render(
+    makers: Makers,
     due: list[PlannedSlot],
     job: Job,
     prepared: Prepared,
@@ -226,12 +233,12 @@ def _render(
         progress(slot, done, total)
 
     finished: dict[str, Made] = {}
-    for made in render(due, job, tell):
+    for made in makers.make(due, job, tell):
         finished[made.slot.slot] = made
         if made.error is None:
             entry = describe(made.slot, prepared.plan, marks[made.slot.slot], ledger.out)
             ledger.keep(entry, prepared.plan)
-            log.made(made.slot.slot, entry.bytes)
+            log.made(made, entry.bytes)
         else:
             log.failed(made.slot.slot, made.error)
     in_order = [finished[slot.slot] for slot in due if slot.slot in finished]

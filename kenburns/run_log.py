@@ -1,14 +1,11 @@
 """What happened in a run, as one JSON object a line: what, which slot, how long it took, how much memory was used.
 
-Times are UTC (ISO 8601); `memory_mb` is the most that the process has used so far.
+Times are UTC (ISO 8601); `memory_mb` is the most that the process which did it had used by then.
 """
 
 from __future__ import annotations
 
 import json
-import resource
-import sys
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -18,9 +15,8 @@ from threading import Lock
 from typing import Any, TextIO
 
 from .errors import OptionError
-
-# Kilobytes on Linux, bytes on macOS (getrusage(2) of each).
-_RSS_UNIT = 1 << 20 if sys.platform == "darwin" else 1 << 10
+from .render.machine import peak_memory_mb
+from .render.schedule import Made
 
 
 @dataclass
@@ -28,7 +24,7 @@ class RunLog:
     """Writes events, and knows which slot took the longest and which file is the largest; safe from several threads."""
 
     file: TextIO | None = None
-    _began: dict[str, float] = field(default_factory=dict)
+    _begun: set[str] = field(default_factory=set)
     _took: dict[str, float] = field(default_factory=dict)
     _bytes: dict[str, int] = field(default_factory=dict)
     _lock: Lock = field(default_factory=Lock)
@@ -37,22 +33,23 @@ class RunLog:
         """Write one event."""
         if self.file is None:
             return
-        line = {"time": datetime.now(UTC).isoformat(timespec="milliseconds"), "event": event, **facts}
+        now = datetime.now(UTC).isoformat(timespec="milliseconds")
+        line = {"time": now, "event": event, "memory_mb": peak_memory_mb(), **facts}
         with self._lock:
-            self.file.write(json.dumps(line | {"memory_mb": peak_memory_mb()}) + "\n")
+            self.file.write(json.dumps(line) + "\n")
             self.file.flush()
 
     def frame(self, slot: str, done: int, total: int) -> None:
         """Note a frame of a slot: the first one begins it."""
-        if slot not in self._began:
-            self._began[slot] = time.monotonic()
+        if slot not in self._begun:
+            self._begun.add(slot)
             self.tell("slot begins", slot=slot, frames=total, done=done)
 
-    def made(self, slot: str, size: int) -> None:
+    def made(self, made: Made, size: int) -> None:
         """Note a finished file of so many bytes."""
-        self._took[slot] = time.monotonic() - self._began.get(slot, time.monotonic())
-        self._bytes[slot] = size
-        self.tell("slot made", slot=slot, seconds=round(self._took[slot], 3), bytes=size)
+        slot = made.slot.slot
+        self._took[slot], self._bytes[slot] = made.seconds, size
+        self.tell("slot made", slot=slot, seconds=round(made.seconds, 3), bytes=size, memory_mb=made.memory_mb)
 
     def failed(self, slot: str, error: str) -> None:
         """Note a slot that could not be made."""
@@ -81,8 +78,3 @@ def run_log(path: Path | None) -> Iterator[RunLog]:
         raise OptionError(f"--log: '{path}' cannot be written: {error.strerror}; name another file") from error
     with file:
         yield RunLog(file)
-
-
-def peak_memory_mb() -> float:
-    """Return the most memory that this process has used, in megabytes of 2^20 bytes."""
-    return round(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * _RSS_UNIT / (1 << 20), 1)

@@ -1,20 +1,19 @@
-"""All clips and cards of a plan; each photograph is opened once for all its slots.
+"""The clips and cards of one photograph, which is opened once for all its slots; wherever they are made.
 
 Within a clip things overlap: one thread makes frames (helped by others with the rows of each), the encoder's own
-threads encode, and the disk writes. Photographs are worked side by side, as many as the machine has use for: while one
-clip ends or a photograph is opened, the other keeps the processor busy.
+threads encode, and the disk writes.
 """
 
 from __future__ import annotations
 
-import os
+import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
-from queue import SimpleQueue
 from threading import Event
+from typing import Protocol
 
 import numpy as np
 
@@ -29,6 +28,7 @@ from ..plan.views import slot_exposures
 from ..stills.open import Photograph
 from .clip import Recipe, write_clip
 from .levels import Pyramid
+from .machine import helpers, peak_memory_mb
 from .source import photograph_pyramid, picture_pyramid
 from .unchanged import read_unchanged
 
@@ -38,11 +38,16 @@ Progress = Callable[[str, int, int], None]
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """What became of one slot: remarks for a person, or the error that kept its file from being made."""
+    """What became of one slot: remarks for a person, or the error that kept its file from being made.
+
+    `seconds` it took from its first frame on; `memory_mb`: the most that the process which made it had used by then.
+    """
 
     slot: PlannedSlot
     remarks: tuple[str, ...] = ()
     error: str | None = None
+    seconds: float = 0.0
+    memory_mb: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,48 +73,21 @@ class Job:
         return not (self.stop.is_set() or self.enough.is_set())
 
 
-def render(slots: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
-    """Write the file of each slot and tell what became of it, as it is done; one that fails keeps no other back.
+class Makers(Protocol):
+    """Where the files of slots are made: on this machine (`lanes.Here`), or by the workers of a cluster."""
 
-    Nothing is told of slots that were not begun any more.
-    """
-    made: SimpleQueue[Made | None] = SimpleQueue()
-    groups = by_still(slots)
+    def ready(self, job: Job) -> None:
+        """Raise OptionError where this job's files cannot be made here; called before anything is."""
 
-    def work(group: list[PlannedSlot]) -> None:
-        try:
-            for one in _made(group, job, progress):
-                made.put(one)
-        except BaseException:  # an interrupt by the person too: clips under way end at their next frame
-            job.stop.set()
-            raise
-        finally:
-            made.put(None)
+    def make(self, slots: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
+        """Write the file of each slot and tell what became of it, as it is done; one that fails keeps no other back.
 
-    with ThreadPoolExecutor(side_by_side(), thread_name_prefix="kenburns-slot") as lanes:
-        try:
-            running = [lanes.submit(work, group) for group in groups]
-            yield from _until_all_ended(made, len(running))
-            for one in running:
-                one.result()
-        except BaseException:
-            job.stop.set()
-            raise
-        finally:
-            lanes.shutdown(cancel_futures=True)
+        Nothing is told of slots that were not begun any more.
+        """
 
 
-def _until_all_ended(made: SimpleQueue[Made | None], groups: int) -> Iterator[Made]:
-    """Yield what is made as soon as it is; each group ends with a None."""
-    while groups:
-        one = made.get()
-        if one is None:
-            groups -= 1
-        else:
-            yield one
-
-
-def _made(group: list[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
+def make_group(group: Sequence[PlannedSlot], job: Job, progress: Progress) -> Iterator[Made]:
+    """Write the files of the slots of one photograph, or of one card, and tell what became of each."""
     if not job.may_begin:
         return
     with ExitStack() as stack:
@@ -127,17 +105,6 @@ def by_still(slots: Iterable[PlannedSlot]) -> list[list[PlannedSlot]]:
         key = f"still {slot.still.file}" if slot.still else f"card {slot.slot}"
         groups.setdefault(key, []).append(slot)
     return list(groups.values())
-
-
-def side_by_side() -> int:
-    """Return how many photographs are worked at once: two keep a small machine busy, more fill a large one."""
-    processors = os.cpu_count() or 1
-    return 1 if processors == 1 else max(2, min(processors // 4, 4))
-
-
-def helpers() -> int:
-    """Return how many threads help each one that makes frames; the encoder brings its own."""
-    return max((os.cpu_count() or 1) // (2 * side_by_side()) - 1, 0)
 
 
 def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], progress: Progress) -> Iterator[Made]:
@@ -183,11 +150,12 @@ def _write(
             raise RenderError("stopped")
         progress(slot.slot, done, len(exposures))
 
+    begun = time.monotonic()
     try:
         write_clip(job.out / slot.file, pyramid, exposures, job.recipe, workers, tell, job.labels.get(slot.slot))
     except (KenburnsError, OSError) as error:
         return Made(slot, error=f"'{slot.file}' could not be written: {error}")
-    return Made(slot, remarks)
+    return Made(slot, remarks, seconds=time.monotonic() - begun, memory_mb=peak_memory_mb())
 
 
 def _planned(slot: PlannedSlot, job: Job) -> tuple[Photograph, str]:

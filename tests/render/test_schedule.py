@@ -15,7 +15,8 @@ from kenburns.motion.geometry import Size
 from kenburns.plan.document import Plan, PlannedSlot
 from kenburns.render.clip import Recipe
 from kenburns.render.encode import Encoding, raster_for
-from kenburns.render.schedule import Job, Made, by_still, render
+from kenburns.render.lanes import render
+from kenburns.render.schedule import Job, Made, by_still
 from kenburns.stills.littlecms import Intent
 from kenburns.stills.open import Photograph, Pixels, inspect, open_pixels
 
