@@ -15,14 +15,12 @@ from .deliver.request_letter import request_letters
 from .deliver.request_table import request_csv
 from .errors import OptionError
 from .files import write_whole
-from .film_place import FilmPlace
 from .motion.timebase import parse_timecode
 from .notes.changes import Answered, answers
-from .notes.done import DONE_FILE, done_text, marked, read_done
-from .notes.laying import Laid, lay
-from .notes.reading import read_notes
+from .notes.laying import Laid
 from .plan.last import last_plan
 from .prepare import Options, Prepared, prepare, prepare_all
+from .remarks import laid_notes, mark_notes
 from .request import request
 from .resolution import works_of
 from .status import Status, status
@@ -76,19 +74,13 @@ def remarked(
     """
     prepared = prepare(target, Options())
     place = prepared.place
-    laid = _laid(prepared, file)
+    laid = laid_notes(prepared, file)
     if laid is None:
         raise OptionError(f"'{place.root}' has no notes; put them into notes.txt there, or name a file")
-    known = {note.note.id for note in laid.notes}
-    marks = read_done(place.root / DONE_FILE)
-    for ids, is_done in ((tuple(done), True), (tuple(reopened), False)):
-        for note in ids:
-            if note not in known:
-                raise OptionError(f"no note has the id '{note}'; they are {', '.join(sorted(known)) or 'none'}")
-            marks = marked(marks, note, is_done=is_done)
-    if tuple(done) or tuple(reopened):
-        write_whole(place.root / DONE_FILE, done_text(marks).encode())
-        laid = _laid(prepared, file) or laid
+    finished, again = tuple(done), tuple(reopened)
+    mark_notes(laid, place.root, finished, again)
+    if finished or again:
+        laid = laid_notes(prepared, file) or laid
     watched = last_plan(place.out)
     return Remarked(laid, answers(laid, watched, prepared.plan) if watched else ())
 
@@ -97,7 +89,7 @@ def film_status(target: Path) -> Status:
     """Return how far a film is, in all its deliveries; nothing is written."""
     prepared = prepare_all(target, Options())
     named = _film_credits(prepared[0])
-    return status(prepared, _laid(prepared[0], None), unnamed=named.unnamed, uncleared=named.uncleared)
+    return status(prepared, laid_notes(prepared[0]), unnamed=named.unnamed, uncleared=named.uncleared)
 
 
 def credits_of(target: Path, order: str = "appearance") -> Credits:
@@ -122,21 +114,6 @@ def owner_of(known: PhotographCredits) -> str:
     """Return whom a photograph's metadata names as the one to ask for a better file; "" for nobody."""
     told = (known.supplier, known.owner, known.creator, known.credit_line)
     return next((value.text for value in told if value), "")
-
-
-def _laid(prepared: Prepared, file: Path | None) -> Laid | None:
-    place, plan = prepared.place, last_plan(prepared.place.out) or prepared.plan
-    notes = file or _notes_file(place)
-    if notes is None:
-        return None
-    start = place.film.settings.start
-    first = parse_timecode(start, plan.exact_rate) if start else None
-    return lay(read_notes(notes, plan.exact_rate), plan, first, read_done(place.root / DONE_FILE))
-
-
-def _notes_file(place: FilmPlace) -> Path | None:
-    path = place.root / place.film.folders.notes
-    return path if path.is_file() else None
 
 
 def film_reel(

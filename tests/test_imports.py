@@ -28,7 +28,7 @@ ORDER: tuple[tuple[set[str], ...], ...] = (
     ({"looking"},),
     ({"resolution", "proposals", "run_log"},),
     ({"prepare", "spotting"},),
-    ({"foresight"}, {"request"}),
+    ({"foresight"}, {"request"}, {"remarks"}),
     ({"status"},),
     ({"job"},),
     ({"review"},),
