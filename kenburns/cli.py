@@ -1,6 +1,7 @@
 """The command line: arguments in, exit codes out.
 
-0: done. 1: done, but something needs attention. 2: the request itself is wrong, and nothing was written.
+0: done. 1: done, but something needs attention. 2: the request itself is wrong, and nothing was written. 3: broken off;
+what is finished stands, and the next run goes on. 130: ended by the person (128 + SIGINT, as shells have it).
 With --json only JSON goes to standard output; progress and words go to standard error.
 """
 
@@ -15,9 +16,9 @@ from typing import Annotated, Any
 
 import typer
 
-from .errors import RequestError
+from .errors import KenburnsError, RequestError
 
-DONE, ATTENTION, WRONG = 0, 1, 2
+DONE, ATTENTION, WRONG, BROKEN_OFF, ENDED = 0, 1, 2, 3, 130
 
 app = typer.Typer(
     name="kenburns",
@@ -310,12 +311,18 @@ def desk(
 
 
 def _answer(run: Callable[[], int]) -> None:
-    """End the command with the status of `run`; a wrong request ends with 2 and its sentence on standard error."""
+    """End the command with the status of `run`; what keeps it from its end is a sentence on standard error."""
     try:
         status = run()
     except RequestError as error:
         typer.echo(f"kenburns: {error}", err=True)
         status = WRONG
+    except (KenburnsError, OSError) as error:
+        typer.echo(f"kenburns: broken off: {error}", err=True)
+        status = BROKEN_OFF
+    except KeyboardInterrupt:
+        typer.echo("kenburns: ended; what is finished stands, and the next run goes on from here", err=True)
+        status = ENDED
     raise typer.Exit(status)
 
 

@@ -11,7 +11,8 @@
     │   └── PlanFileError     a plan.json that cannot be read
     ├── PhotographError       one photograph cannot be used; the rest goes on
     ├── ShotError             one shot cannot be made from this still; the rest goes on
-    └── RenderError           one clip cannot be written; the rest goes on
+    ├── RenderError           one clip cannot be written; the rest goes on
+    └── BrokenOffError        a run cannot go on; what is finished stands, and the next run goes on: exit status 3
 
 Every message names the file or option, the rule, the value found, and what would work.
 """
@@ -55,3 +56,7 @@ class ShotError(KenburnsError):
 
 class RenderError(KenburnsError):
     """One clip could not be written."""
+
+
+class BrokenOffError(KenburnsError):
+    """A run cannot go on: the disk is full, say. What is finished stands, and the next run goes on."""

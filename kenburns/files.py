@@ -65,11 +65,11 @@ def move_whole(source: Path, target: Path) -> None:
         _flush_folder(folder)
 
 
-def remove_parts(folder: Path, names: Collection[str]) -> None:
-    """Remove what killed writers of these files have left beside them; nobody may be writing them now."""
+def remove_parts(folder: Path, names: Collection[str] | None = None) -> None:
+    """Remove what killed writers of these files (by default of all) have left; nobody may be writing them now."""
     for entry in folder.iterdir() if folder.is_dir() else ():
         found = _PART.fullmatch(entry.name)
-        if found and found["name"] in names:
+        if found and (names is None or found["name"] in names):
             entry.unlink(missing_ok=True)
 
 

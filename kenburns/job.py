@@ -13,9 +13,10 @@ from typing import Any
 
 from .cards.look import rgb
 from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
+from .deliver.lock import Held
 from .deliver.manifest import Manifest, ManifestEntry, describe, fingerprint, is_current, write_manifest
 from .deliver.motion_table import PATHS_FOLDER, table_name, write_motion_tables
-from .deliver.ours import our_folder
+from .deliver.ours import Ours, our_folder
 from .deliver.refile import refile, retire_outdated
 from .deliver.timelines import TIMELINE_FILES, write_timelines
 from .files import write_keeping_earlier
@@ -121,6 +122,7 @@ class _Ledger:
 
     out: Path
     manifest: Manifest
+    lock: Held
     entries: dict[str, ManifestEntry] = field(default_factory=dict)
 
     def keep(self, entry: ManifestEntry, plan: Plan) -> None:
@@ -140,7 +142,8 @@ class _Ledger:
         return tuple(self.entries)
 
     def write(self, plan: Plan, sheet: str) -> None:
-        """Write the manifest, its slots in film order."""
+        """Write the manifest, its slots in film order; BrokenOffError where the folder is no longer ours."""
+        self.lock.require()
         known = {**{entry.slot: entry for entry in self.manifest.slots}, **self.entries}
         slots = tuple(known[slot.slot] for slot in plan.slots if slot.slot in known)
         self.manifest = self.manifest.model_copy(update={"slots": slots, "sheet": sheet})
@@ -160,17 +163,18 @@ def carry_out(
     `only`: the slots to render; the files of others stay as they stand, while plan, sheet, timelines and tables are
     those of the whole film. Once `enough` is set no further slot is begun. `makers`: where files are made, by default
     on this machine. OptionError where the out folder cannot be used, another run is at work in it, or the makers are
-    not ready for it; then nothing but the names of what is to come has been written.
+    not ready for it; then nothing but the names of what is to come has been written. BrokenOffError where the folder
+    can no longer be written to; what is finished then stands.
     """
-    with our_folder(prepared.place.out, _names(prepared.plan)) as manifest:
+    with our_folder(prepared.place.out, _names(prepared.plan)) as ours:
         job, crew = _job(prepared, enough or Event()), makers or Here()
         crew.ready(job)
-        return _carry_out(prepared, manifest, progress, log or RunLog(), only, job, crew)
+        return _carry_out(prepared, ours, progress, log or RunLog(), only, job, crew)
 
 
 def _carry_out(
     prepared: Prepared,
-    manifest: Manifest,
+    ours: Ours,
     progress: Progress,
     log: RunLog,
     only: Collection[str] | None,
@@ -178,7 +182,7 @@ def _carry_out(
     makers: Makers,
 ) -> Outcome:
     plan, out = prepared.plan, prepared.place.out
-    ledger = _Ledger(out, manifest)
+    ledger = _Ledger(out, ours.manifest, ours.lock)
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
     summary = foresee(prepared).recut
     prepared.records.save(out)

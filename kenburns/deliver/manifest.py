@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections.abc import Iterable, Mapping
 from importlib.metadata import version
 from pathlib import Path
@@ -153,7 +154,8 @@ def describe(slot: PlannedSlot, plan: Plan, mark: str, out: Path) -> ManifestEnt
 
 def refuse_strangers(names: Iterable[str], manifest: Manifest, out: Path) -> None:
     """Raise OptionError for a file of these names that lies in the out folder and was not made by this tool."""
-    strangers = [name for name in names if name not in manifest.owned and (out / name).exists()]
+    owned = frozenset(manifest.owned)
+    strangers = [name for name in names if name not in owned and os.path.lexists(out / name)]
     if strangers:
         raise OptionError(
             f"--out: '{out / strangers[0]}' is there and was not made by this tool ({len(strangers)} such in all); "
