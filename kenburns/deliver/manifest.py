@@ -152,15 +152,21 @@ def describe(slot: PlannedSlot, plan: Plan, mark: str, out: Path) -> ManifestEnt
     )
 
 
-def refuse_strangers(names: Iterable[str], manifest: Manifest, out: Path) -> None:
-    """Raise OptionError for a file of these names that lies in the out folder and was not made by this tool."""
+def refuse_strangers(names: Iterable[str], out: Path) -> Manifest:
+    """Return the manifest of an out folder; OptionError for a file of these names there that is not in it as ours.
+
+    The files are looked for first: what another run makes meanwhile it has written down before.
+    """
+    there = [name for name in names if os.path.lexists(out / name)]
+    manifest = read_manifest(out)
     owned = frozenset(manifest.owned)
-    strangers = [name for name in names if name not in owned and os.path.lexists(out / name)]
+    strangers = [name for name in there if name not in owned]
     if strangers:
         raise OptionError(
             f"--out: '{out / strangers[0]}' is there and was not made by this tool ({len(strangers)} such in all); "
             "choose another out folder, or move what lies there"
         )
+    return manifest
 
 
 def _plain(look: Look) -> dict[str, Any]:

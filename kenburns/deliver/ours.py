@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 from ..errors import BrokenOffError, OptionError
 from ..files import EARLIER, remove_parts
 from .lock import Held, only_run
-from .manifest import NAME, Manifest, read_manifest, refuse_strangers, versions, write_manifest
+from .manifest import NAME, Manifest, refuse_strangers, versions, write_manifest
 from .refile import RETIRED
 
 
@@ -32,15 +32,13 @@ def our_folder(out: Path, names: Iterable[str]) -> Iterator[Ours]:
     """
     wanted = list(names)
     folders = _folders(wanted)
-    read_manifest(out)  # a stranger's is refused before anything is touched
+    refuse_strangers(wanted, out)  # before anything is touched; and again when nobody else can write
     _refuse_others_for_folders(folders, out)
     with ExitStack() as held:
         try:
             out.mkdir(parents=True, exist_ok=True)
             lock = held.enter_context(only_run(out))
-            manifest = read_manifest(out)
-            refuse_strangers(wanted, manifest, out)
-            manifest = _with_ours(manifest, wanted)
+            manifest = _with_ours(refuse_strangers(wanted, out), wanted)
             write_manifest(manifest, out)
             _remove_parts(manifest, folders, out)
         except OSError as error:

@@ -150,9 +150,11 @@ def test_a_manifest_of_somebody_elses_is_refused_by_its_path(tmp_path: Path, con
 def test_only_files_that_are_there_and_not_ours_are_strangers(tmp_path: Path) -> None:
     for name in ("01.mp4", "02.mp4", "other.txt"):
         (tmp_path / name).touch()
-    refuse_strangers(["01.mp4", "02.mp4", "03.mp4"], Manifest(owned=("01.mp4", "02.mp4")), tmp_path)
+    write_manifest(Manifest(owned=("01.mp4", "02.mp4")), tmp_path)
+    assert refuse_strangers(["01.mp4", "02.mp4", "03.mp4"], tmp_path).owned == ("01.mp4", "02.mp4")
+    write_manifest(Manifest(owned=("01.mp4",)), tmp_path)
     with pytest.raises(OptionError, match=r"02\.mp4' is there and was not made by this tool \(1 such in all\)"):
-        refuse_strangers(["01.mp4", "02.mp4", "03.mp4"], Manifest(owned=("01.mp4",)), tmp_path)
+        refuse_strangers(["01.mp4", "02.mp4", "03.mp4"], tmp_path)
 
 
 def test_the_manifest_names_its_version_and_its_maker(tmp_path: Path) -> None:
