@@ -18,21 +18,20 @@ from starlette.routing import Route
 
 from ..errors import KenburnsError, PhotographError, RequestError
 from ..prepare import Prepared
-from ..stills.open import Photograph
+from .asked import asked_in, chosen_in, index_in, mark_in, photograph_in, version_in, width_in
 from .bring import Brought, bring
 from .changes import ConflictError
 from .events import Events
-from .images import WIDTHS, Images, Picture, as_taken
+from .images import Images, Picture, as_taken
 from .own_folder import own_folder
 from .paths import slot_motion
 from .rendering import Rendering
-from .session import Session, Snapshot
-from .state import photograph_id
+from .session import Session
+from .snapshot import Snapshot
 from .static import page_files
 from .uploads import Upload, receive_files
 
 _DECODERS = 2  # pictures made at once; each decoder has threads of its own
-_MOST_SLOTS = 10_000  # named in one request
 
 
 class Desk:
@@ -58,6 +57,7 @@ class Desk:
             Route("/api/edit", self.edit, methods=["POST"]),
             Route("/api/undo", self.undo, methods=["POST"]),
             Route("/api/redo", self.redo, methods=["POST"]),
+            Route("/api/note", self.note, methods=["POST"]),
             Route("/api/bring", self.bring, methods=["POST"]),
             Route("/api/render", self.rendered, methods=["GET"]),
             Route("/api/render", self.render, methods=["POST"]),
@@ -86,22 +86,22 @@ class Desk:
     async def path(self, request: Request) -> Response:
         """Answer with the motion of one slot."""
         prepared = self._prepared()
-        index = _index(request, len(prepared.plan.slots))
+        index = index_in(request, len(prepared.plan.slots))
         motion = await to_thread.run_sync(slot_motion, prepared, index)
         return JSONResponse({**motion, "version": self.session.now.version})
 
     async def image(self, request: Request) -> Response:
         """Answer with a photograph, as shown or `as=taken`."""
-        prepared, width = self._prepared(), _width(request)
-        photograph = _photograph(request.path_params["photograph"], prepared)
+        prepared, width = self._prepared(), width_in(request)
+        photograph = photograph_in(request.path_params["photograph"], prepared)
         wanted = as_taken(photograph) if request.query_params.get("as") == "taken" else photograph
         folder = own_folder(prepared.place.out, "images")
         return await self._picture(request, lambda: self._images.photograph(wanted, width, prepared.plan.matte, folder))
 
     async def card(self, request: Request) -> Response:
         """Answer with the card of one slot."""
-        prepared, width = self._prepared(), _width(request)
-        slot = prepared.plan.slots[_index(request, len(prepared.plan.slots))]
+        prepared, width = self._prepared(), width_in(request)
+        slot = prepared.plan.slots[index_in(request, len(prepared.plan.slots))]
         if slot.card is None:
             raise HTTPException(404, f"slot '{slot.slot}' has a photograph and no card")
         size, look = prepared.plan.frame.size, prepared.look
@@ -119,16 +119,20 @@ class Desk:
 
     async def edit(self, request: Request) -> Response:
         """Set keys by hand."""
-        asked = await _asked(request)
-        return await self._changed(self.session.edit, _version(asked), asked.get("changes"))
+        asked = await asked_in(request)
+        return await self._changed(self.session.edit, version_in(asked), asked.get("changes"))
 
     async def undo(self, request: Request) -> Response:
         """Take back the last edit."""
-        return await self._changed(self.session.undo, _version(await _asked(request)))
+        return await self._changed(self.session.undo, version_in(await asked_in(request)))
 
     async def redo(self, request: Request) -> Response:
         """Take again the edit taken back last."""
-        return await self._changed(self.session.redo, _version(await _asked(request)))
+        return await self._changed(self.session.redo, version_in(await asked_in(request)))
+
+    async def note(self, request: Request) -> Response:
+        """Mark a note of a review as done, or open it again."""
+        return await self._changed(self.session.mark, *mark_in(await asked_in(request)))
 
     async def _changed(self, change: Callable[..., Snapshot], *asked: object) -> Response:
         try:
@@ -141,7 +145,7 @@ class Desk:
 
     async def render(self, request: Request) -> Response:
         """Begin to render all that is due, or some slots."""
-        chosen = _chosen((await _asked(request)).get("slots"), self._prepared())
+        chosen = chosen_in((await asked_in(request)).get("slots"), self._prepared())
         self._begin(chosen)
         return JSONResponse(self.rendering.progress.as_json(), 202)
 
@@ -208,62 +212,6 @@ async def failed(_request: Request, wrong: Exception) -> Response:
     detail = wrong.detail if isinstance(wrong, HTTPException) else "something is wrong inside the desk"
     headers = dict(wrong.headers or {}) if isinstance(wrong, HTTPException) else {}
     return JSONResponse({"error": detail}, status, headers)
-
-
-async def _asked(request: Request) -> dict[str, Any]:
-    if request.headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
-        raise HTTPException(415, "what is asked must be application/json")
-    try:
-        document = json.loads((await request.body()).decode(), parse_constant=_no_number)
-    except (ValueError, RecursionError):
-        raise HTTPException(400, "what is asked must be JSON") from None
-    if not isinstance(document, dict):
-        raise HTTPException(400, "what is asked must be a JSON object")
-    return document
-
-
-def _no_number(name: str) -> float:
-    raise ValueError(f"{name} is no number")
-
-
-def _version(asked: dict[str, Any]) -> str:
-    version = asked.get("version")
-    if not isinstance(version, str):
-        raise HTTPException(422, "'version' must be the version of the film that the page shows")
-    return version
-
-
-def _index(request: Request, count: int) -> int:
-    text = request.path_params["index"]
-    if not (text.isascii() and text.isdecimal() and len(text) <= 6 and int(text) < count):
-        raise HTTPException(404, "the film has no slot with that number")
-    return int(text)
-
-
-def _width(request: Request) -> int:
-    text = request.query_params.get("w", str(WIDTHS[1]))
-    widths = {str(width): width for width in WIDTHS}
-    if text not in widths:
-        raise HTTPException(404, f"pictures are {', '.join(widths)} px wide")
-    return widths[text]
-
-
-def _photograph(asked: str, prepared: Prepared) -> Photograph:
-    for name, photograph in prepared.material.photographs.items():
-        if photograph_id(name) == asked:
-            return photograph
-    raise HTTPException(404, "the film has no such photograph")
-
-
-def _chosen(asked: object, prepared: Prepared) -> frozenset[str] | None:
-    if asked is None:
-        return None
-    known = {slot.slot for slot in prepared.plan.slots}
-    if not isinstance(asked, list) or not 1 <= len(asked) <= _MOST_SLOTS or not all(isinstance(s, str) for s in asked):
-        raise HTTPException(422, "'slots' must be a list of slots, or null for the whole film")
-    if not known.issuperset(asked):
-        raise HTTPException(422, "the film has no slot of that name")
-    return frozenset(asked)
 
 
 def _folder_for_uploads(target: Path, prepared: Prepared | None) -> Path:

@@ -14,7 +14,7 @@ from ..film_place import FilmPlace
 from ..toml_file import LARGEST_FILE
 from .changes import ConflictError
 
-_APART = 600.0  # seconds: each click writes, and the desk itself can take the last ones back
+_SPELL = 600.0  # seconds: each click writes, and the desk itself can take the last ones back
 _NEW = "# A film for kenburns, begun on the desk.\n\n[folders]\n"
 
 
@@ -36,10 +36,11 @@ def parsed(text: str, name: str = FILM_FILE) -> dict[str, Any]:
         raise FilmFileError(f"'{name}': must be TOML; {wrong}") from None
 
 
-def write_film_text(place: FilmPlace, text: str, before: str) -> None:
+def write_film_text(place: FilmPlace, text: str, before: str, *, ours: bool = False) -> None:
     """Put a text in the place of `before`; FilmFileError where it breaks a rule, and then nothing is written.
 
-    ConflictError where the file no longer holds `before`.
+    `before` is kept as an earlier version: always where it is not `ours`, not written by this desk since it was opened,
+    and else once in a spell of editing. ConflictError where the file no longer holds `before`.
     """
     path = film_path(place)
     with whole_file(path) as part:
@@ -53,7 +54,7 @@ def write_film_text(place: FilmPlace, text: str, before: str) -> None:
         if (place.file is None and path.exists()) or (place.file is not None and _on_disk(path) != before):
             raise ConflictError(f"'{path.name}' was changed by someone else at the same moment; look again")
         if place.file is not None:
-            keep_earlier(path, _APART)
+            keep_earlier(path, _SPELL if ours else 0)
 
 
 def _on_disk(path: Path) -> str:

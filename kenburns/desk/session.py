@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 import logging
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
-from ..errors import KenburnsError, RequestError
+from ..errors import KenburnsError, OptionError, RequestError
 from ..film_file import with_values
-from ..film_place import FilmPlace, film_for
-from ..plan.document import Plan
+from ..film_place import film_for
 from ..prepare import Options, Prepared, prepare, prepare_all
+from ..remarks import laid_notes, mark_notes
 from .changes import ConflictError, read_changes, require_no_conflict
 from .door import hint_for, is_too_wide
 from .film_text import film_path, parsed, read_film_text, write_film_text
 from .history import History, Step, step, taken_again, taken_back
 from .memory import Memory
 from .names import film_names
-from .state import film_state
+from .snapshot import Known, Snapshot, of_film, of_nothing
 
 LOOKING = "Looking at the photographs. The first time this takes about a second for each."
 
@@ -31,21 +28,6 @@ _log = logging.getLogger(__name__)
 _FORGOTTEN = "this page shows an older state than the desk remembers; it has been brought up to date"
 _TRIES = 5
 _REMEMBERED = 300  # states whose text of film.toml is known, so that a page that shows an older one can still edit
-
-
-@dataclass(frozen=True, slots=True)
-class Snapshot:
-    """The film as it was last planned; `body` is what the page gets, as JSON."""
-
-    version: str
-    text: str
-    prepared: Prepared | None
-    body: bytes
-
-    @property
-    def plan(self) -> Plan | None:
-        """The plan, where there is a film."""
-        return self.prepared.plan if self.prepared else None
 
 
 class Session:
@@ -59,8 +41,9 @@ class Session:
         self._memory = Memory()
         self._history = History()
         self._texts: dict[str, str] = {}
-        self._known: _Known | None = None
-        self._now = _snapshot(_nothing(LOOKING, busy=True), "", None)
+        self._ours: str | None = None  # the text of film.toml that this desk wrote last
+        self._known: Known | None = None
+        self._now = of_nothing(LOOKING, busy=True)
 
     @property
     def now(self) -> Snapshot:
@@ -95,9 +78,7 @@ class Session:
             text = read_film_text(known.place)
             base = self._texts.get(version)
             if base is None:
-                raise ConflictError(
-                    "this page shows an older state than the desk remembers; it has been brought up to date"
-                )
+                raise ConflictError(_FORGOTTEN)
             changes = read_changes(asked, film_names(known.prepared))
             tables = parsed(text)
             require_no_conflict(parsed(base), tables, changes)
@@ -113,6 +94,15 @@ class Session:
     def redo(self, version: str) -> Snapshot:
         """Take again the edit taken back last; ConflictError where somebody else has set one of its keys."""
         return self._cross(version, self._history.undone, taken_again, self._history.redo)
+
+    def mark(self, note: str, done: bool) -> Snapshot:
+        """Mark a note of a review as done, or open it again; OptionError where there is no such note."""
+        with self._lock:
+            known = self._film()
+            if known.notes is None:
+                raise OptionError("the film has no notes that can be read")
+            mark_notes(known.notes, known.place.root, [note] * done, [note] * (not done))
+            return self.refresh(remember=False)
 
     def replaced(self, target: Path) -> Snapshot:
         """Go on with another target: the film folder that was made for what was brought."""
@@ -143,19 +133,17 @@ class Session:
             if not steps:
                 return self.refresh(remember=False)
             if version not in self._texts:
-                raise ConflictError(
-                    "this page shows an older state than the desk remembers; it has been brought up to date"
-                )
+                raise ConflictError(_FORGOTTEN)
             text = read_film_text(self._film().place)
             parsed(text)
             return self._written(text, crossed(text, steps[-1]), note)
 
-    def _film(self) -> _Known:
+    def _film(self) -> Known:
         if self._known is None:
             raise RequestError("there is no film here yet; bring photographs first")
         return self._known
 
-    def _plan(self) -> _Known:
+    def _plan(self) -> Known:
         if is_too_wide(self.target):
             raise RequestError(hint_for(self.target))
         for _ in range(_TRIES):
@@ -163,33 +151,30 @@ class Session:
             text = read_film_text(place)
             prepared = prepare(self.target, Options(), self._memory.of(place.out))
             if read_film_text(prepared.place) == text:
-                return _Known(prepared, text)
+                return _with_notes(Known(prepared, text))
         raise RequestError("film.toml keeps changing while it is read; try again")
 
     def _written(self, before: str, after: str, note: Callable[[], None]) -> Snapshot:
         """Write film.toml and plan by it; where it cannot be planned, put back what was there."""
         known = self._film()
         place, made = known.place, known.place.file is None
-        write_film_text(place, after, before)
+        write_film_text(place, after, before, ours=before == self._ours)
         try:
             self._known = self._plan()
         except Exception:
             written = replace(place, file=film_path(place))
-            film_path(place).unlink() if made else write_film_text(written, before, after)
+            film_path(place).unlink() if made else write_film_text(written, before, after, ours=True)
             raise
+        self._ours = after
         note()
         return self._show()
 
     def _show(self, problem: str = "") -> Snapshot:
         """Take what is known as what the page sees now; `problem` says why it may be older than the folder."""
-        known = self._known
-        if known is None:
-            document = _nothing(hint_for(self.target, problem), busy=False)
-            return self._take(_snapshot(document, "", None))
-        document = {"state": "film", **film_state(known.prepared)}
-        document["problems"] = [*filter(None, [problem]), *document["problems"]]
-        document |= {"can_undo": bool(self._history.done), "can_redo": bool(self._history.undone)}
-        return self._take(_snapshot(document, known.text, known.prepared))
+        if self._known is None:
+            return self._take(of_nothing(hint_for(self.target, problem), busy=False))
+        done, undone = bool(self._history.done), bool(self._history.undone)
+        return self._take(of_film(self._known, problem, can_undo=done, can_redo=undone))
 
     def _take(self, snapshot: Snapshot) -> Snapshot:
         changed = snapshot.version != self._now.version
@@ -204,25 +189,9 @@ class Session:
         return snapshot
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
-    """A film that could be planned, and the text of film.toml that it was planned by."""
-
-    prepared: Prepared
-    text: str
-
-    @property
-    def place(self) -> FilmPlace:
-        return self.prepared.place
-
-
-def _nothing(hint: str, *, busy: bool) -> dict[str, Any]:
-    empty: dict[str, Any] = {key: [] for key in ("photographs", "refused", "slots", "problems", "remarks")}
-    return {"state": "empty", "hint": hint, "busy": busy, "can_undo": False, "can_redo": False, **empty}
-
-
-def _snapshot(document: dict[str, Any], text: str, prepared: Prepared | None) -> Snapshot:
-    mark = hashlib.sha256(json.dumps([document, text], sort_keys=True).encode("utf-8", "surrogatepass"))
-    version = mark.hexdigest()[:24]
-    body = json.dumps({"version": version, **document}, allow_nan=False).encode("ascii")
-    return Snapshot(version, text, prepared, body)
+def _with_notes(known: Known) -> Known:
+    """Return a film with the notes of a review on it; notes that cannot be read keep nothing else back."""
+    try:
+        return replace(known, notes=laid_notes(known.prepared))
+    except KenburnsError as wrong:
+        return replace(known, trouble=str(wrong))

@@ -13,12 +13,14 @@ from ..motion.geometry import Size
 from ..motion.path import speed_limit
 from ..motion.shots import KINDS
 from ..motion.timebase import format_timecode
+from ..notes.laying import Laid
 from ..plan.document import Plan, PlannedSlot
 from ..prepare import Prepared
 from ..presets import names, pacing
 from ..resolution import Verdict, works_of
 from ..stills.interest.details import Detail
 from .names import film_names
+from .noted import note_problems, notes_on, stray_notes
 
 EASINGS = ("linear", "sine", "cubic", "minimum-jerk")
 """Those with a name; cubic-bezier(...) may be written by hand."""
@@ -29,8 +31,8 @@ def photograph_id(name: str) -> str:
     return hashlib.sha256(name.encode("utf-8", "surrogatepass")).hexdigest()[:20]
 
 
-def film_state(prepared: Prepared) -> dict[str, Any]:
-    """Return the film as the page gets it, but for the version and what the session adds."""
+def film_state(prepared: Prepared, notes: Laid | None = None) -> dict[str, Any]:
+    """Return the film as the page gets it, with the notes of a review, but for the version and what a snapshot adds."""
     plan, place = prepared.plan, prepared.place
     verdicts = {verdict.photograph.name: verdict for verdict in prepared.verdicts}
     matches = match_all(prepared.cut_list.slots, tuple(verdicts), works_of(place).works)
@@ -48,12 +50,14 @@ def film_state(prepared: Prepared) -> dict[str, Any]:
         "kinds": list(KINDS),
         "easings": list(EASINGS),
         "pacings": list(names("pacing", place.presets)),
-        "problems": list(prepared.problems),
-        "remarks": list(prepared.remarks),
+        "problems": [*prepared.problems, *note_problems(notes)],
+        "remarks": [*prepared.remarks, *(notes.remarks if notes else ())],
+        "stray_notes": stray_notes(prepared, notes),
         "photographs": [_photograph(verdict, prepared, used.get(name, [])) for name, verdict in verdicts.items()],
         "refused": [{"name": refusal.name, "reason": refusal.reason} for refusal in prepared.refused],
         "slots": [
             _slot(index, slot, match, edits[slot.slot], prepared, verdicts)
+            | {"review": notes_on(slot.slot, prepared, notes)}
             for index, (slot, match) in enumerate(zip(plan.slots, matches, strict=True))
         ],
     }

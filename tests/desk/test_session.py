@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import tomllib
 from collections.abc import Callable
@@ -14,7 +15,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kenburns.desk.changes import ConflictError
-from kenburns.desk.session import Session, Snapshot
+from kenburns.desk.session import Session
+from kenburns.desk.snapshot import Snapshot
 from kenburns.errors import KenburnsError
 from kenburns.job import make
 
@@ -236,6 +238,36 @@ def test_only_the_film_file_with_its_last_version_and_the_desk_s_own_folder_are_
         ".earlier/film.1.toml",
         "out/.desk/records.json",
     }
+
+
+def versions(folder: Path) -> list[str]:
+    """Return the texts of film.toml that are kept, the newest first."""
+    kept = sorted((folder / ".earlier").glob("film.*.toml"))
+    return [path.read_text(encoding="utf-8") for path in kept]
+
+
+def test_a_spell_of_editing_keeps_one_earlier_version_however_many_changes_it_has(
+    session: Session, film_folder: Path
+) -> None:
+    first = text(film_folder)
+    for number in range(7):
+        session.edit(session.now.version, [change("stops", [[number, 0, 640, 360]])])
+    assert versions(film_folder) == [first]
+    kept, third = film_folder / ".earlier" / "film.1.toml", text(film_folder)
+    os.utime(kept, (kept.stat().st_mtime - 601,) * 2)
+    session.edit(session.now.version, [change("head", 1)])
+    assert versions(film_folder) == [third, first]
+
+
+def test_a_text_that_someone_else_wrote_is_always_kept_before_the_desk_writes(
+    session: Session, film_folder: Path
+) -> None:
+    first = text(film_folder)
+    session.edit(session.now.version, [change("head", 1)])
+    theirs = text(film_folder) + "# theirs\n"
+    (film_folder / "film.toml").write_text(theirs, encoding="utf-8")
+    session.edit(session.now.version, [change("head", 2)])
+    assert versions(film_folder) == [theirs, first]
 
 
 KEYS: list[tuple[str, str, str, list[object]]] = [

@@ -62,6 +62,12 @@ export function redo() {
   return flush();
 }
 
+/** Mark a note of a review as done, or open it again. */
+export function markNote(note, done) {
+  waiting.push({ send: () => server.postNote(note, done), changes: [] });
+  return flush();
+}
+
 async function flush() {
   if (sending) return;
   sending = true;

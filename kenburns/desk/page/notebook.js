@@ -4,6 +4,7 @@ import { button, h, toggle } from "./dom.js";
 import { choosePhotograph } from "./choose.js";
 import { renderBox } from "./clips.js";
 import { historyBox, screenNotice } from "./margin.js";
+import { noteList } from "./notes.js";
 import { stopName } from "./stops.js";
 import { mark, rateOf, seconds, size, titleOf } from "./words.js";
 
@@ -31,6 +32,7 @@ function written(now, acts, open) {
     slot.caption && slot.caption !== titleOf(slot) ? h("p", { class: "quiet" }, slot.caption) : null,
     h("p", { class: "quiet" }, `${slot.start_timecode} · ${seconds(slot.seconds)} · ${slot.frames} frames`),
     slot.note && h("p", { class: "cue" }, slot.note),
+    ...noteList(slot),
     ...photograph(now),
     ...slot.flags.map((flag) => h("p", { class: "call" }, flag)),
     ...(photo ? [h("h2", {}, "The move"), move(now, acts), ...notes(slot), ...stopList(now, acts), ...detailList(now, acts), ...work(now, acts)] : []),

@@ -1,6 +1,7 @@
 // One print on the wall: the still or card of a slot, its frames drawn on it, and a line or two of words.
 
 import { h, s } from "./dom.js";
+import { noteCount } from "./notes.js";
 import { cardOf, imageOf } from "./server.js";
 import { count, mark, moveName, seconds, titleOf } from "./words.js";
 
@@ -24,6 +25,7 @@ export function slotPrint(slot, photo, film, choose) {
       h("button", { type: "button", class: "plain", onclick: () => choose(slot), "aria-label": `choose the photograph of slot ${slot.slot}` },
         photo ? "change" : "choose")),
     slot.attention && slot.flags.length > 0 ? h("p", { class: "flag" }, slot.flags[0]) : null,
+    noteCount(slot) ? h("p", { class: "noted" }, noteCount(slot)) : null,
     slot.by_hand.note ? h("p", { class: "own" }, slot.by_hand.note) : null);
   shape(item, aspect, NARROWEST);
   return item;

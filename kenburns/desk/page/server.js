@@ -19,6 +19,7 @@ export const getRender = () => orSilence(ask("/api/render"));
 export const postEdit = (version, changes) => post("/api/edit", { version, changes });
 export const postUndo = (version) => post("/api/undo", { version });
 export const postRedo = (version) => post("/api/redo", { version });
+export const postNote = (note, done) => post("/api/note", { note, done });
 export const postRender = (slots) => orSilence(post("/api/render", { slots }));
 export const postStop = () => orSilence(post("/api/render/stop", {}));
 

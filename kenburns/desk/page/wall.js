@@ -6,6 +6,7 @@ import { renderBox } from "./clips.js";
 import { doorFor } from "./door.js";
 import { film, photographOf, watch } from "./film.js";
 import { historyBox, screenNotice } from "./margin.js";
+import { noteRow, openNotes } from "./notes.js";
 import { fingerprint, slotPrint, sparePrint, tally } from "./print.js";
 import { rateText, size } from "./words.js";
 
@@ -13,6 +14,7 @@ const FILTERS = {
   all: { label: "all", keep: () => true },
   asks: { label: "to look at", keep: (slot) => slot.attention },
   cards: { label: "no photograph", keep: (slot) => slot.kind === "card" },
+  notes: { label: "with open notes", keep: (slot) => openNotes(slot).length > 0 },
   hand: { label: "set by hand", keep: (slot) => isByHand(slot) },
 };
 
@@ -74,6 +76,7 @@ function about(now) {
     h("p", { class: "quiet" }, tally(now)),
     h("p", { class: "quiet" }, `${size(now.frame)} px · ${rateText(now.rate)} frames a second · ${now.pacing}`),
     ...heads("Problems", now.problems, "call"),
+    ...strayNotes(now),
     ...heads("How it was read", now.remarks, "quiet"),
   ];
 }
@@ -82,6 +85,11 @@ function heads(title, sentences, kind) {
   if (sentences.length === 0) return [];
   const list = h("ul", { class: kind }, ...sentences.map((sentence) => h("li", {}, sentence)));
   return [h("details", {}, h("summary", { class: kind }, `${title}: ${sentences.length}`), list)];
+}
+
+function strayNotes({ stray_notes: notes }) {
+  if (notes.length === 0) return [];
+  return [h("details", { class: "stray" }, h("summary", {}, `Notes on no slot: ${notes.length}`), h("ul", { class: "notes" }, ...notes.map(noteRow)))];
 }
 
 function filterButtons(now, update) {
