@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from .cards.look import rgb
-from .cards.placeholder import placeholder
-from .cards.wording import CardText
 from .errors import OptionError, PhotographError
 from .motion.geometry import Rect, bounds
-from .plan.document import Plan, PlannedSlot
+from .plan.document import Plan, PlannedSlot, PlannedStill
 from .plan.views import slot_exposures
 from .presets import card_look, codec
 from .render.as_moviepy import moviepy_clip, raster_of
-from .render.levels import Pyramid
+from .render.card_pictures import card_pictures
+from .render.lettering import Letters, lettered
 from .render.source import photograph_pyramid, picture_pyramid
-from .stills.open import inspect
+from .stills.open import Photograph, inspect
 
 if TYPE_CHECKING:
     from moviepy import VideoClip
@@ -32,18 +30,21 @@ def shot_clip(plan: Plan, slot: str, photographs: Path | str, presets: Path | No
     """
     planned = _slot(plan, slot)
     size, matte = plan.frame.size, rgb(plan.matte)
-    if planned.still is None:
-        exposures: list[tuple[Rect, ...]] = [(bounds(size),)] * (planned.frames + 2 * plan.handles)
-        pyramid = _card(planned, plan, presets)
+    photograph = None if planned.photograph is None else _unchanged(planned.photograph, Path(photographs))
+    look, raster = card_look(plan.card_look, presets), raster_of(size)
+    letters: tuple[Letters | None, ...] = ()
+    exposures: Sequence[tuple[Rect, ...]]
+    if planned.words is not None:
+        made = lettered(planned.words, plan.handles, look, raster, photograph)
+        pyramid, exposures, letters = made.pyramid, made.exposures, made.letters
+    elif photograph is None:
+        exposures = [(bounds(size),)] * (planned.frames + 2 * plan.handles)
+        pyramid = picture_pyramid(card_pictures(planned, size, look)[0], raster)
     else:
         exposures = slot_exposures(planned, plan.frame, plan.shutter)
-        photograph = inspect(Path(photographs) / planned.still.file, planned.still.file)
-        if photograph.sha256 != planned.still.sha256:
-            raise PhotographError(f"'{photograph.name}' has changed since the plan was made; plan again")
         views = [view for exposure in exposures for view in exposure]
-        intent = codec(plan.codec, presets).intent
-        pyramid = photograph_pyramid(photograph, views, raster_of(size), matte, intent)
-    return moviepy_clip(pyramid, exposures, size, plan.exact_rate, plan.kernel, matte)
+        pyramid = photograph_pyramid(photograph, views, raster, matte, codec(plan.codec, presets).intent)
+    return moviepy_clip(pyramid, exposures, size, plan.exact_rate, plan.kernel, matte, letters)
 
 
 def _slot(plan: Plan, name: str) -> PlannedSlot:
@@ -53,8 +54,8 @@ def _slot(plan: Plan, name: str) -> PlannedSlot:
     raise OptionError(f"the plan has no slot '{name}'; it has {', '.join(slot.slot for slot in plan.slots)}")
 
 
-def _card(slot: PlannedSlot, plan: Plan, presets: Path | None) -> Pyramid:
-    if slot.card is None:
-        raise OptionError(f"slot '{slot.slot}' has neither a still nor a card in the plan")
-    picture, _ = placeholder(CardText(**slot.card.model_dump()), plan.frame.size, card_look(plan.card_look, presets))
-    return picture_pyramid(np.asarray(picture), raster_of(plan.frame.size))
+def _unchanged(planned: PlannedStill, folder: Path) -> Photograph:
+    photograph = inspect(folder / planned.file, planned.file)
+    if photograph.sha256 != planned.sha256:
+        raise PhotographError(f"'{photograph.name}' has changed since the plan was made; plan again")
+    return photograph

@@ -19,6 +19,7 @@ from .presets import DEFAULTS, card_look, codec, frame_size, pacing, require_fra
 from .toml_file import Table, checked, key_text, read_toml, said
 from .values import (
     Areas,
+    CardKind,
     Closeness,
     Colour,
     DetailNumbers,
@@ -54,7 +55,13 @@ class Settings(Table):
         DEFAULTS["codecs"], description="How clips are written: edit, edit-rdd36, review or archive"
     )
     pacing: FilledText = Field(DEFAULTS["pacing"], description="How things move: steady, gentle or free")
-    card: FilledText = Field(DEFAULTS["cards"], description="How placeholder cards look: plain")
+    card: FilledText = Field(DEFAULTS["cards"], description="How cards look: plain, soft, wall or roomy")
+    captions: Literal["none", "overlay"] = Field(
+        "none", description="Captions to lay over the clips, each a picture with alpha: none or overlay"
+    )
+    credits: Literal["appearance", "alphabetical"] = Field(
+        "appearance", description="Order of names on cards of credits: appearance or alphabetical"
+    )
     matte: Colour = Field("#161616", description="Colour around a picture that does not fill the frame")
     handles: Handles = Field(0, description="Extra frames before and after every clip, in motion")
     start: Text | None = Field(
@@ -83,7 +90,7 @@ class DeliveryEdit(Table):
     frame: FilledText = Field(description="Size of these clips", examples=["vertical-hd"])
     codec: FilledText | None = Field(None, description="How they are written", examples=["review"])
     pacing: FilledText | None = Field(None, description="How things move in them", examples=["gentle"])
-    card: FilledText | None = Field(None, description="How their placeholder cards look", examples=["plain"])
+    card: FilledText | None = Field(None, description="How their cards look", examples=["plain"])
     zoom: Closeness | None = Field(None, description="Closeness that photographs are checked for", examples=[1.5])
 
 
@@ -157,6 +164,16 @@ class SlotEdit(Table):
         examples=[[3.2]],
     )
     pacing: FilledText | None = Field(None, description="How this slot moves, instead of the film", examples=["gentle"])
+    card: CardKind | None = Field(
+        None,
+        description="Words instead of a picture: title, chapter, quote, caption, credits or roll",
+        examples=["quote"],
+    )
+    words: Text = Field(
+        "",
+        description="What such a card says: its parts from top to bottom, with | between them",
+        examples=["“I painted what the tide left.” | Oda Velkerman"],
+    )
     note: Text = Field(
         "", description="For yourself; it stands on the contact sheet", examples=["calm, before the laugh"]
     )

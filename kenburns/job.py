@@ -9,9 +9,11 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from threading import Event
-from typing import Any
+from typing import Any, Literal
 
 from .cards.look import rgb
+from .deliver.captions import CAPTIONS_FOLDER, caption_name, write_captions
+from .deliver.credits import NOTICE
 from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
 from .deliver.lock import Held
 from .deliver.manifest import Manifest, ManifestEntry, describe, fingerprint, is_current, write_manifest
@@ -194,6 +196,7 @@ def _carry_out(
     log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
     rendered, failed, remarks = _render(makers, due, job, prepared, ledger, marks, progress, log)
     write_motion_tables(plan, out / PATHS_FOLDER)
+    write_captions(plan, prepared.look, out / CAPTIONS_FOLDER)
     write_timelines(plan, ledger.manifest, out)
     _bring_sheet_up_to_date(prepared, ledger, whole=not failed)
     return Outcome(
@@ -276,6 +279,8 @@ def _names(plan: Plan) -> Iterator[str]:
     for slot in plan.slots:
         yield slot.file
         yield f"{PATHS_FOLDER}/{table_name(slot)}"
+        if slot.overlay:
+            yield f"{CAPTIONS_FOLDER}/{caption_name(slot)}"
 
 
 def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool) -> None:
@@ -289,12 +294,17 @@ def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool)
 
 
 def _attention(prepared: Prepared) -> tuple[str, ...]:
-    slots_of: dict[str, list[str]] = {}
-    for slot in prepared.plan.slots:
-        for flag in slot.flags:
-            slots_of.setdefault(flag, []).append(slot.slot)
-    flags = (f"{_named(slots)}: {flag}" for flag, slots in slots_of.items())
+    flags = _by_slots(prepared.plan, "flags")
     return (*prepared.problems, *flags, *(refusal.reason for refusal in prepared.refused))
+
+
+def _by_slots(plan: Plan, said: Literal["flags", "rights"]) -> tuple[str, ...]:
+    """Return each thing that is said of slots once, with all of them."""
+    slots_of: dict[str, list[str]] = {}
+    for slot in plan.slots:
+        for text in getattr(slot, said):
+            slots_of.setdefault(text, []).append(slot.slot)
+    return tuple(f"{_named(slots)}: {text}" for text, slots in slots_of.items())
 
 
 def _named(slots: list[str]) -> str:
@@ -304,4 +314,17 @@ def _named(slots: list[str]) -> str:
 
 
 def _remarks(plan: Plan) -> tuple[str, ...]:
-    return tuple(f"slot '{slot.slot}': {note}" for slot in plan.slots for shot in slot.shots for note in shot.notes)
+    notes = (
+        f"slot '{slot.slot}': {note}"
+        for slot in plan.slots
+        for part in (*slot.shots, slot.words)
+        if part
+        for note in part.notes
+    )
+    return (*notes, *_rights(plan))
+
+
+def _rights(plan: Plan) -> tuple[str, ...]:
+    """Return who is to be named or asked still, and that this is a checklist: nothing that keeps a clip back."""
+    told = _by_slots(plan, "rights")
+    return (*told, NOTICE) if told else ()

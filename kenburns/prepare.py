@@ -18,6 +18,7 @@ from .film_file import new_names
 from .film_place import FilmPlace, film_for
 from .looking import Looked, look_at_all
 from .motion.geometry import Size
+from .motion.path import speed_limit
 from .motion.timebase import frames_from_seconds, parse_rate, parse_timecode
 from .plan.delivery import Delivery
 from .plan.document import Plan, PlannedSlot
@@ -29,6 +30,8 @@ from .plan.unlisted import slots_without_cut_list
 from .presets import Codec, card_look, codec, frame_size, pacing, require_frame
 from .records import Records, load_records
 from .resolution import Verdict, judge, works_of
+from .rights import KnownCredits
+from .screen_words import Lettering, grounds, with_words, works_shown
 from .stills.folder import Refusal, find_photographs
 from .toml_file import key_text
 from .values import one_form
@@ -178,12 +181,14 @@ def _prepared(
     were: Mapping[str, PlannedSlot],
 ) -> Prepared:
     material, delivery = of.looked.material, of.delivery
+    look = card_look(delivery.card_look, of.place.presets)
+    plan = plan_film(delivery, of.slots, matches, material, film, moves)
     names = [*material.photographs, *(refusal.name for refusal in of.refused)]
     return Prepared(
         place=of.place,
-        plan=plan_film(delivery, of.slots, matches, material, film, moves),
+        plan=_with_words_and_rights(plan, of, matches, film, look),
         codec=of.codec,
-        look=card_look(delivery.card_look, of.place.presets),
+        look=look,
         cut_list=of.slots,
         material=material,
         verdicts=judge(material, delivery.frame, delivery.zoom, of.works.works),
@@ -201,6 +206,22 @@ def _prepared(
         were=were,
         records=of.records,
     )
+
+
+def _with_words_and_rights(plan: Plan, of: _Gathered, matches: Sequence[Match], film: Film, look: Look) -> Plan:
+    settings, pace = film.settings, of.delivery.pacing
+    wishes = with_edits(of.slots.slots, film, of.delivery.rate)
+    captions = settings.captions == "overlay"
+    wanted = captions or any(wish.card for wish in wishes)
+    by = Lettering(
+        look,
+        speed_limit(plan.frame.size, plan.exact_rate, pace.speed_seconds) if pace.speed_seconds else None,
+        works_shown(plan, wishes, of.works.works) if wanted else {},
+        grounds(wishes, matches, of.looked.material.photographs),
+        captions,
+    )
+    known = KnownCredits(of.looked.material.photographs, of.works)
+    return known.with_rights(with_words(plan, wishes, by, lambda shown: known.of(shown, settings.credits).groups))
 
 
 def _delivery(place: FilmPlace, settings: Settings, options: Options) -> tuple[Delivery, Codec]:

@@ -63,9 +63,9 @@ class _Delivery:
         return self.prepared.plan.frame.size
 
     def slots(self, kind: str) -> Iterator[tuple[PlannedSlot, Slot]]:
-        """Yield slots of a kind with their wishes."""
+        """Yield clips, or cards that wait for a picture, with their wishes."""
         both = zip(self.prepared.plan.slots, self.wishes, strict=True)
-        return ((slot, wish) for slot, wish in both if slot.kind == kind)
+        return ((slot, wish) for slot, wish in both if slot.kind == kind and slot.words is None)
 
     def use(self, slot: PlannedSlot, need: Need, size: Size) -> Use:
         plan = self.prepared.plan

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import cast, get_args
 
 from .deliver.asks import Request
-from .deliver.credits import Credits, Order, film_credits
+from .deliver.credits import Credits, Order
 from .deliver.ours import our_folder
 from .deliver.reel import Progress, ReelMade, make_reel
 from .deliver.request_letter import request_letters
@@ -23,8 +23,9 @@ from .prepare import Options, Prepared, prepare, prepare_all
 from .remarks import laid_notes, mark_notes
 from .request import request
 from .resolution import works_of
+from .rights import KnownCredits
 from .status import Status, status
-from .stills.credits import PhotographCredits, read_credits
+from .stills.credits import PhotographCredits
 
 REQUEST_FILE, LETTERS_FOLDER = "request.csv", "letters"
 
@@ -44,7 +45,7 @@ def ask(target: Path) -> Asked:
     """
     prepared = prepare_all(target, Options())
     place = prepared[0].place
-    known = _credits(prepared[0])
+    known = _known(prepared[0]).in_files(prepared[0].material.photographs)
     asked = request(prepared, works_of(place).works, lambda name: owner_of(known[name]) if name in known else "")
     texts = {REQUEST_FILE: request_csv(asked)}
     texts |= {f"{LETTERS_FOLDER}/{letter.file}": letter.text for letter in request_letters(asked)}
@@ -103,11 +104,11 @@ def credits_of(target: Path, order: str = "appearance") -> Credits:
 
 
 def _film_credits(prepared: Prepared, order: Order = "appearance") -> Credits:
-    return film_credits(prepared.plan, works_of(prepared.place).works, _credits(prepared), order)
+    return _known(prepared).of(prepared.plan, order)
 
 
-def _credits(prepared: Prepared) -> dict[str, PhotographCredits]:
-    return {name: read_credits(photograph) for name, photograph in prepared.material.photographs.items()}
+def _known(prepared: Prepared) -> KnownCredits:
+    return KnownCredits(prepared.material.photographs, works_of(prepared.place))
 
 
 def owner_of(known: PhotographCredits) -> str:

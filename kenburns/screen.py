@@ -165,10 +165,11 @@ def _some(slots: Sequence[str]) -> str:
 def print_outcome(outcome: Outcome) -> None:
     """Print what was made, what needs attention, and where it all lies."""
     out = _out()
-    cards = sum(slot.kind == "card" for slot in outcome.plan.slots)
-    clips = len(outcome.plan.slots) - cards
+    slots = outcome.plan.slots
+    cards, words = sum(slot.placeholder for slot in slots), sum(slot.words is not None for slot in slots)
+    clips = f"{_count(len(slots) - cards - words, 'clip')}{f', {words} of words' if words else ''}"
     out.print(
-        f"{_count(clips, 'clip')} and {_count(cards, 'card')} in '{escape(str(outcome.out))}': "
+        f"{clips} and {_count(cards, 'card')} in '{escape(str(outcome.out))}': "
         f"{len(outcome.rendered)} made now, {len(outcome.unchanged)} unchanged",
         soft_wrap=True,
     )

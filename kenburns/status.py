@@ -27,9 +27,9 @@ class DeliveryStatus:
 class Status:
     """Slots of a film by what is to be said of them, each in film order; one may be in several.
 
-    finished: a clip that stands as planned; placeholder: a card until there is a picture; due: to be made or made
-    again; flagged: a clip with something to look at. `unnamed` and `uncleared` are None where nobody has looked. Notes
-    are counted; those without a slot are `unplaced`.
+    finished: a clip or card of words that stands as planned; placeholder: a card until there is a picture; due: to be
+    made or made again; flagged: not a placeholder, and something to look at. `unnamed` and `uncleared` are None where
+    nobody has looked. Notes are counted; those without a slot are `unplaced`.
     """
 
     film: str
@@ -94,10 +94,10 @@ def status(
     return Status(
         film=plan.title,
         slots=slots,
-        finished=tuple(slot.slot for slot in plan.slots if slot.kind == "clip" and slot.slot not in due),
-        placeholder=tuple(slot.slot for slot in plan.slots if slot.kind == "card"),
+        finished=tuple(slot.slot for slot in plan.slots if not slot.placeholder and slot.slot not in due),
+        placeholder=tuple(slot.slot for slot in plan.slots if slot.placeholder),
         due=tuple(slot for slot in slots if slot in due),
-        flagged=tuple(slot.slot for slot in plan.slots if slot.kind == "clip" and slot.flags),
+        flagged=tuple(slot.slot for slot in plan.slots if not slot.placeholder and slot.flags),
         unnamed=_of(slots, unnamed),
         uncleared=_of(slots, uncleared),
         noted=tuple(slot for slot in slots if slot in noted),

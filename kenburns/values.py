@@ -8,6 +8,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, BeforeValidator, Field, PlainValidator, StringConstraints
 
+from .cutlist.slots import CARDS
 from .errors import OptionError, ShotError
 from .motion.easing import easing
 from .motion.geometry import Corners, Rect, corners_of, is_convex
@@ -56,6 +57,12 @@ def _kind(text: object) -> str:
         return parse_kind(text)
     except ShotError as wrong:
         raise said(str(wrong)) from None
+
+
+def _card(text: object) -> str:
+    if not isinstance(text, str) or text.strip().lower() not in CARDS:
+        raise broken(f"one of {', '.join(CARDS)}")
+    return text.strip().lower()
 
 
 def _rate(value: object) -> Fraction:
@@ -150,6 +157,7 @@ Handles = Annotated[int, Field(strict=True, ge=0, le=1000), rule("a whole number
 Switch = Annotated[bool, Field(strict=True), rule("true or false")]
 Rate = Annotated[Fraction, PlainValidator(_rate)]
 Kind = Annotated[str, PlainValidator(_kind)]
+CardKind = Annotated[str, PlainValidator(_card)]
 Area = Annotated[Rect, PlainValidator(_rect)]
 Outline = Annotated[Corners, PlainValidator(_outline)]
 Areas = Annotated[tuple[Area, ...], BeforeValidator(_list)]

@@ -6,31 +6,17 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
-from typing import Literal
 
 from ..motion.geometry import Size
 from .fitting import EASY_LINE, LEAST_PIXELS
 from .look import FLOOR, Look
+from .passages import Passage, Role
 from .runs import language_of
 from .setting import Block, Line, aligned, bottom, sided, stack
 from .text import breaks_words, fits, tidy, wrap
 from .typeface import REGULAR, SEMI_BOLD, Face, face, missing_characters
 
-Role = Literal["title", "body", "list", "small"]
-"""Which of the look's sizes a passage takes; "list" lies between body and small."""
-
 _BALANCE_STEPS = 6
-
-
-@dataclass(frozen=True, slots=True)
-class Passage:
-    """A text in one size and ink, and the space above it in em; a `heading` is bold and keeps with what follows."""
-
-    text: str
-    role: Role
-    quiet: bool = False
-    space: float = 0.0
-    heading: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,7 +30,7 @@ def drawn(ground: Pixels, lines: Iterable[Line]) -> Pixels:
     return picture
 
 
-def _blend(picture: Pixels, coverage: NDArray[np.uint8], x: int, y: int, colour: tuple[int, int, int]) -> None:
+def _blend(picture: Pixels, coverage: NDArray[np.uint8], x: int, y: int, colour: tuple[int, ...]) -> None:
     height, width = picture.shape[:2]
     top, left = max(y, 0), max(x, 0)
     bottom, right = min(y + coverage.shape[0], height), min(x + coverage.shape[1], width)
@@ -39,6 +39,16 @@ def _blend(picture: Pixels, coverage: NDArray[np.uint8], x: int, y: int, colour:
     share = coverage[top - y : bottom - y, left - x : right - x, None].astype(np.float32) / 255
     part = picture[top:bottom, left:right]
     part[:] = np.rint(part * (1 - share) + np.asarray(colour, np.float32) * share)
+
+
+def coverage(size: Size, lines: Iterable[Line]) -> dict[str, Pixels]:
+    """Return how far the lines of each colour cover each pixel, (height, width), 0 to 255."""
+    covered: dict[str, Pixels] = {}
+    for line in lines:
+        picture = covered.setdefault(line.colour, np.zeros((size.height, size.width, 1), np.uint8))
+        rows, x, y = draw(line.text, line.font.style, line.font.size)
+        _blend(picture, rows, line.x + x, line.baseline + y, (255,))
+    return {colour: picture[..., 0] for colour, picture in covered.items()}
 
 
 def overlay(size: Size, box: tuple[int, int, int, int], lines: Iterable[Line], look: Look) -> Pixels:

@@ -7,8 +7,9 @@ from dataclasses import replace
 from functools import partial
 
 from .breaking import units
-from .column import Passage, Setting, floor_pixels, height, set_column, stands_in, whole_words
+from .column import Setting, floor_pixels, height, set_column, stands_in, whole_words
 from .fitting import SHRINK
+from .passages import Passage
 from .setting import Line
 
 _SENTENCE_ENDS = tuple(".!?…。！？।؟")

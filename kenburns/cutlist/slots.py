@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+CARDS = ("title", "chapter", "quote", "caption", "credits", "roll")
+"""The kinds of cards of words."""
+
+_LABEL = 60  # characters of a card's words by which its slot is known
 _SHOWN = 60  # characters of a value that a message repeats
 
 
@@ -14,7 +18,8 @@ class Slot:
 
     start is counted in frames from timecode 00:00:00:00, length is at least 1; line is the line of the file where
     the row begins (0: not from a file). cues are the moments at which a detail must be reached, rising, in frames from
-    the slot's start. The id is safe as a file name on every system (see ids.py).
+    the slot's start. The id is safe as a file name on every system (see ids.py). card is the kind of a card of words
+    that is wanted (one of CARDS), "" for a picture; words are what it says.
     """
 
     id: str
@@ -28,11 +33,19 @@ class Slot:
     note: str = ""
     line: int = 0
     cues: tuple[int, ...] = ()
+    card: str = ""
+    words: str = ""
 
     @property
     def end(self) -> int:
         """First frame after the slot, as a record out is."""
         return self.start + self.length
+
+    @property
+    def label(self) -> str:
+        """What it is known by: what is wanted, or else what its card says, or is."""
+        said = " ".join(self.words.replace("|", "–").split())
+        return self.wanted or (said if len(said) <= _LABEL else f"{said[: _LABEL - 1]}…") or self.card
 
 
 @dataclass(frozen=True, slots=True)

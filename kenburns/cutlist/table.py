@@ -18,7 +18,7 @@ from .cue_points import Cues, mixed_cue_units, read_cues
 from .headers import Header, Units, header_words
 from .ids import check_id, id_key, numbered_id
 from .rows import Form, Row, Sheet, read_sheet
-from .slots import CutList, Problem, Slot, overlaps, shown
+from .slots import CARDS, CutList, Problem, Slot, overlaps, shown
 from .spans import TIME_WORDS, TIMES, Fault, Span, Times, mixed_timecode, mixed_units, read_times, spans
 
 # Synonyms are common practice in edit exports and spreadsheets; the first name of each is our own.
@@ -48,9 +48,11 @@ _NAMES = {
     ),
     "caption": ("caption", "captions", "lower third", "legend", "text"),
     "credit": ("credit", "credits", "credit line", "photo credit", "courtesy", "copyright", "photographer", "rights"),
+    "card": ("card", "card kind", "kind of card"),
+    "words": ("words", "words on screen", "on screen text", "screen text", "card text", "card words"),
     "note": ("note", "notes", "comment", "comments", "remark", "remarks", "bemerkung"),
 }
-_TEXTS = ("wanted", "still", "shot", "caption", "credit", "note")
+_TEXTS = ("wanted", "still", "shot", "caption", "credit", "note", "words")
 
 
 def _enough(header: Header) -> bool:
@@ -131,7 +133,8 @@ def _slots(sheet: Sheet, read: Sequence[_Timed]) -> tuple[tuple[Slot, ...], list
 
 def _slot(slot: str, frames: range, cues: tuple[int, ...], row: Row) -> Slot:
     texts = {column: row[column] for column in _TEXTS}
-    return Slot(slot, frames.start, len(frames), line=row.line, cues=cues, **texts)
+    card = row["card"].lower()
+    return Slot(slot, frames.start, len(frames), line=row.line, cues=cues, card=card if card in CARDS else "", **texts)
 
 
 def _faults_of_id(slot: str, row: Row, taken: dict[str, int], has_column: bool) -> Iterator[Fault]:
@@ -149,7 +152,10 @@ def _faults_of_id(slot: str, row: Row, taken: dict[str, int], has_column: bool) 
 
 
 def _faults_of_wish(row: Row) -> Iterator[Fault]:
-    if not row["wanted"] and not row["still"]:
+    if row["card"] and row["card"].lower() not in CARDS:
+        rule = f"no card of words is called {shown(row['card'])}; {', '.join(CARDS)} would work"
+        yield Fault("card", f"{rule}; the slot shows what is wanted instead", costs=False)
+    elif not row["card"] and not row["wanted"] and not row["still"]:
         yield Fault("wanted", "neither wanted nor still says what should be seen; the slot will be a card", costs=False)
 
 

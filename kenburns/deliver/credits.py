@@ -123,8 +123,8 @@ def _slots_by_file(plan: Plan) -> dict[str, list[PlannedSlot]]:
     """Return the slots that show each photograph, in the order in which the photographs appear."""
     shown: dict[str, list[PlannedSlot]] = defaultdict(list)
     for slot in sorted(plan.slots, key=lambda slot: slot.start):
-        if slot.still is not None:
-            shown[slot.still.file].append(slot)
+        if slot.photograph is not None:
+            shown[slot.photograph.file].append(slot)
     return shown
 
 

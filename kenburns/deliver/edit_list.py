@@ -57,17 +57,18 @@ def edit_list_text(title: str, entries: Iterable[ListEntry], rate: Fraction, dro
 def film_edit_lists(plan: Plan, begins: Begins | None = None) -> dict[str, str]:
     """Return the texts of a film's lists by file name: the stills' and the cards'; one without clips has no events.
 
+    Words on screen are finished, and on the list of stills.
     `begins`: where the files that stand begin; without it, where they would if made now.
     """
-    kinds = {STILLS: ("clip", "stills"), CARDS: ("card", "cards")}
+    words = {STILLS: "stills", CARDS: "cards"}
     return {
-        name: edit_list_text(f"{plan.title} - {words}", _entries(plan, kind, begins), plan.exact_rate, plan.drop)
-        for name, (kind, words) in kinds.items()
+        name: edit_list_text(f"{plan.title} - {kind}", _entries(plan, name, begins), plan.exact_rate, plan.drop)
+        for name, kind in words.items()
     }
 
 
-def _entries(plan: Plan, kind: str, begins: Begins | None) -> Iterator[ListEntry]:
-    return (_entry(slot, plan, begins) for slot in plan.slots if slot.kind == kind)
+def _entries(plan: Plan, name: str, begins: Begins | None) -> Iterator[ListEntry]:
+    return (_entry(slot, plan, begins) for slot in plan.slots if slot.placeholder == (name == CARDS))
 
 
 def _entry(slot: PlannedSlot, plan: Plan, begins: Begins | None) -> ListEntry:

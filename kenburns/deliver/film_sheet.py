@@ -14,8 +14,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..cards.look import Look, rgb
-from ..cards.placeholder import placeholder
-from ..cards.wording import CardText
 from ..errors import PhotographError
 from ..files import write_whole
 from ..motion.geometry import Rect, Size
@@ -24,9 +22,11 @@ from ..motion.timebase import format_timecode
 from ..plan.document import Plan, PlannedSlot
 from ..plan.material import Material
 from ..plan.views import slot_path
+from ..render.card_pictures import card_pictures
 from ..stills.folder import Refusal
 from ..stills.open import Photograph
 from ..stills.small import small_rgb
+from .credits import NOTICE
 from .sheet import RefusedFile, Sheet, SheetEntry, UnusedStill
 from .sheet_page import sheet_page
 from .sheet_picture import sheet_picture
@@ -77,7 +77,7 @@ def film_sheet(
 ) -> Sheet:
     """Return the sheet of a plan: pictures cut from small versions of the photographs, cards drawn in their look."""
     stills = _Stills(material, rgb(plan.matte))
-    used = {slot.still.file for slot in plan.slots if slot.still}
+    used = {slot.photograph.file for slot in plan.slots if slot.photograph}
     return Sheet(
         film=plan.title,
         summary=_summary(plan),
@@ -86,6 +86,7 @@ def film_sheet(
             UnusedStill(name, room.verdict, stills.picture(name)) for name, room in rooms.items() if name not in used
         ),
         refused=tuple(RefusedFile(refusal.name, refusal.reason) for refusal in refused),
+        notice=NOTICE if any(slot.rights for slot in plan.slots) else "",
     )
 
 
@@ -150,39 +151,36 @@ def _entry(
         title=slot.wanted,
         timecode=format_timecode(slot.start, plan.exact_rate, drop=plan.drop),
         length=f"{float(slot.frames / plan.exact_rate):.2f} s · {slot.frames} frames",
-        shot=_moves(slot),
+        shot=slot.shown_as,
         still_name=still.file if still else "",
-        verdict=room.verdict if room else "missing",
+        verdict=room.verdict if room else "words" if slot.words else "missing",
         remark=_remark(slot, material, plan.frame.size),
         credit=slot.credit,
         picture=stills.picture(still.file) if still else None,
         details=tuple(share_of(rect, still.size) for rect in material.details.get(still.file, ())) if still else (),
         outline=outline_of(material.outlines.get(still.file), still.size) if still else None,
-        frames=_card(slot, plan, look) if slot.card else _frames(slot, plan, stills),
+        frames=_card(slot, plan, look, material) if slot.kind == "card" else _frames(slot, plan, stills),
         flags=slot.flags,
-        card=slot.kind == "card",
+        rights=slot.rights,
+        captions=("first", "last") if slot.words and len(slot.words.screens) == 2 else ("first", "middle", "last"),
+        card=slot.placeholder,
     )
 
 
 def _remark(slot: PlannedSlot, material: Material, frame: Size) -> str:
-    notes = [note for shot in slot.shots for note in shot.notes]
+    notes = [note for part in (*slot.shots, slot.words) if part for note in part.notes]
     soft = material.softness(slot.still.file, frame) if slot.still else None
     return " · ".join(filter(None, (*notes, soft, slot.note)))
 
 
-def _moves(slot: PlannedSlot) -> str:
-    return ", then ".join(shot.kind for shot in slot.shots) or "card"
-
-
-def _card(slot: PlannedSlot, plan: Plan, look: Look) -> tuple[Picture, ...]:
+def _card(slot: PlannedSlot, plan: Plan, look: Look, material: Material) -> tuple[Picture, ...]:
     """Return the slot's card; nothing where its words do not fit the frame."""
-    if slot.card is None:
-        return ()
+    behind = material.photographs.get(slot.photograph.file) if slot.photograph else None
     try:
-        picture, _ = placeholder(CardText(**slot.card.model_dump()), plan.frame.size, look)
-    except ValueError:
+        pictures = card_pictures(slot, plan.frame.size, look, behind)
+    except (ValueError, PhotographError):
         return ()
-    return (reduced(np.asarray(picture, np.uint8), _STILL),)
+    return tuple(reduced(picture, _STILL) for picture in pictures)
 
 
 def _frames(slot: PlannedSlot, plan: Plan, stills: _Stills) -> tuple[Picture, ...]:
@@ -196,9 +194,10 @@ def _frames(slot: PlannedSlot, plan: Plan, stills: _Stills) -> tuple[Picture, ..
 
 
 def _summary(plan: Plan) -> str:
-    cards = sum(slot.kind == "card" for slot in plan.slots)
+    cards, words = sum(slot.placeholder for slot in plan.slots), sum(bool(slot.words) for slot in plan.slots)
     flagged = sum(bool(slot.flags) for slot in plan.slots)
     rate = float(plan.exact_rate)
-    counts = ((len(plan.slots), "slot"), (len(plan.slots) - cards, "clip"), (cards, "card"))
-    parts = [*(f"{number} {what}{'s' * (number != 1)}" for number, what in counts), f"{flagged} to look at"]
+    counts = ((len(plan.slots), "slot"), (len(plan.slots) - cards - words, "clip"), (cards, "card"))
+    parts = [f"{number} {what}{'s' * (number != 1)}" for number, what in counts]
+    parts += [f"{words} of words"] * bool(words) + [f"{flagged} to look at"]
     return " · ".join([*parts, f"{plan.frame.size} px", f"{rate:.5g} frames a second"])

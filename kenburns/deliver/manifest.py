@@ -113,6 +113,8 @@ def fingerprint(slot: PlannedSlot, plan: Plan, codec: Codec, look: Look) -> str:
         "shots": [shot.model_dump(exclude={"notes"}) for shot in slot.shots],
         "card": (slot.card.model_dump(), _plain(look)) if slot.card else None,
     }
+    if slot.words:
+        made_from["words"] = (slot.words.model_dump(exclude={"notes"}), _plain(look))
     return hashlib.sha256(json.dumps(made_from, sort_keys=True).encode()).hexdigest()
 
 

@@ -26,7 +26,7 @@ def spans(slots: Sequence[PlannedSlot], start: int, frames: int) -> tuple[Span, 
     """Return the parts of slots that are seen in a reel of so many frames, in order, none overlapping another.
 
     `start` is the film frame, counted from 00:00:00:00, that the reel begins with. Where slots overlap the upper one is
-    seen, as on the tracks of the timeline: cards lie above stills, and of a kind the one that starts later.
+    seen, as on the tracks of the timeline: placeholders lie above all else, and of a kind the one that starts later.
     """
     ends = {edge - start for slot in slots for edge in (slot.start, slot.start + slot.frames)}
     edges = sorted({0, frames, *(edge for edge in ends if 0 < edge < frames)})
@@ -38,7 +38,7 @@ def _top(slots: Sequence[PlannedSlot], start: int, first: int, end: int) -> Span
     on_screen = [slot for slot in slots if slot.start - start <= first and end <= slot.start + slot.frames - start]
     if not on_screen:
         return None
-    top = max(on_screen, key=lambda slot: (slot.kind == "card", slot.start))
+    top = max(on_screen, key=lambda slot: (slot.placeholder, slot.start))
     return Span(top, first, end, first + start - top.start)
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from ..files import move_whole
 from ..plan.document import Plan, PlannedSlot
+from .captions import CAPTIONS_FOLDER
 from .manifest import Manifest, ManifestEntry, write_manifest
 from .motion_table import PATHS_FOLDER
 
@@ -65,14 +66,17 @@ def _renamed(manifest: Manifest, old: str, new: str, file: str | None, out: Path
     target = Path(file).with_suffix(suffix).name if file else f"{new}{suffix}"
     _move(out / entry.file, out / target)
     _move(out / PATHS_FOLDER / f"{old}.csv", out / PATHS_FOLDER / f"{new}.csv")
+    _move(out / CAPTIONS_FOLDER / f"{old}.png", out / CAPTIONS_FOLDER / f"{new}.png")
     slots = tuple(e.model_copy(update={"slot": new, "file": target}) if e.slot == old else e for e in manifest.slots)
-    owned = tuple(dict.fromkeys([*manifest.owned, target, f"{PATHS_FOLDER}/{new}.csv"]))
+    beside = (f"{PATHS_FOLDER}/{new}.csv", f"{CAPTIONS_FOLDER}/{new}.png")
+    owned = tuple(dict.fromkeys([*manifest.owned, target, *beside]))
     return manifest.model_copy(update={"slots": slots, "owned": owned})
 
 
 def _retire(entry: ManifestEntry, out: Path) -> None:
     _to_retired(out / entry.file, out)
     _to_retired(out / PATHS_FOLDER / f"{entry.slot}.csv", out)
+    _to_retired(out / CAPTIONS_FOLDER / f"{entry.slot}.png", out)
 
 
 def _to_retired(path: Path, out: Path) -> None:

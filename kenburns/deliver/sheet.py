@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 Picture: TypeAlias = NDArray[np.uint8]
 """Height x width x 3, 8-bit sRGB, already small: a still about 900 px wide fills its place, a frame about 300 px."""
 
-Verdict: TypeAlias = Literal["good", "short", "small", "missing", "unreadable"]
-"""good: bears its move; short: falls short of it; small: below the frame's own size; missing, unreadable: no still."""
+Verdict: TypeAlias = Literal["good", "short", "small", "words", "missing", "unreadable"]
+"""good: bears its move; short: falls short of it; small: below the frame's own size; words: a card of
+words, which needs no still; missing, unreadable: no still."""
 
 Share: TypeAlias = tuple[float, float, float, float]
 """x, y, width, height of a rectangle as shares, 0 to 1, of the picture's width and height."""
@@ -21,6 +22,8 @@ Outline: TypeAlias = tuple[tuple[float, float], ...]
 """Four corners, x and y as shares, 0 to 1, of the picture's width and height."""
 
 VERDICTS: tuple[str, ...] = get_args(Verdict)
+SETTLED = ("good", "words")
+"""Verdicts that call for nothing."""
 
 _ROUNDING = 1e-6
 
@@ -31,7 +34,8 @@ class SheetEntry:
 
     `details` are numbered from 1 in the order given; `outline` is where the work lies, where that is not the whole;
     `frames` are the first, the middle and the last of the shot, or whatever `captions` calls them, one each.
-    `card`: a placeholder stands in the slot. ValueError for an unknown verdict, a picture that is not RGB of 8 bits,
+    `card`: a placeholder stands in the slot. `rights`: who is to be named or asked still, which is no fault of the
+    picture and calls for no attention here. ValueError for an unknown verdict, a picture that is not RGB of 8 bits,
     or a detail that leaves the picture.
     """
 
@@ -51,6 +55,7 @@ class SheetEntry:
     card: bool = False
     outline: Outline | None = None
     captions: tuple[str, ...] = ("first", "middle", "last")
+    rights: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         _require_verdict(self.verdict)
@@ -63,7 +68,7 @@ class SheetEntry:
     @property
     def attention(self) -> bool:
         """Whether a person should look at this slot."""
-        return self.verdict != "good" or self.card or bool(self.flags)
+        return self.verdict not in SETTLED or self.card or bool(self.flags)
 
     @property
     def shown(self) -> Picture | None:
@@ -72,8 +77,8 @@ class SheetEntry:
 
     @property
     def moments(self) -> tuple[Picture, ...]:
-        """The frames to show small: none where the card itself is shown large."""
-        return self.frames if self.picture is not None else ()
+        """The frames to show small: none where the one card that there is is shown large."""
+        return self.frames if self.picture is not None or (self.verdict == "words" and len(self.frames) > 1) else ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,7 +104,7 @@ class RefusedFile:
 
 @dataclass(frozen=True, eq=False)
 class Sheet:
-    """The whole sheet; `summary` is one sentence under the film's name, `kind` what the sheet is called."""
+    """The whole sheet: `summary` stands under the film's name, `notice` at the end; `kind` is what it is called."""
 
     film: str
     summary: str
@@ -107,6 +112,7 @@ class Sheet:
     unused: tuple[UnusedStill, ...] = ()
     refused: tuple[RefusedFile, ...] = ()
     kind: str = "contact sheet"
+    notice: str = ""
 
 
 def _require_verdict(verdict: str) -> None:

@@ -13,7 +13,7 @@ from itertools import pairwise
 from PIL import Image, ImageDraw
 
 from ..cards.typeface import SEMI_BOLD, face
-from .sheet import Outline, Share
+from .sheet import SETTLED, Outline, Share
 
 # Neutral to the last digit, so that the ground tints no artwork; inks at least 7:1 on it (WCAG 2.2, 1.4.6).
 GROUND = "#202020"
@@ -30,14 +30,15 @@ _Place = tuple[float, float]
 
 def colour_of(verdict: str) -> str:
     """Return the ink for a verdict."""
-    return INK if verdict == "good" else CALL
+    return INK if verdict in SETTLED else CALL
 
 
 @cache
 def mark_picture(verdict: str, size: int) -> Image.Image:
     """Return a verdict's mark, `size` px square, on the sheet's ground.
 
-    good: a disc; short: half a disc in a ring; small: a ring; missing: an empty square; unreadable: a cross.
+    good: a disc; short: half a disc in a ring; small: a ring; words: three lines of text; missing: an empty square;
+    unreadable: a cross.
     """
     # Pillow draws shapes without smoothing; four times the size, then averaged, is smooth.
     large = Image.new("RGB", (4 * size, 4 * size), GROUND)
@@ -50,6 +51,10 @@ def mark_picture(verdict: str, size: int) -> Image.Image:
     if verdict == "unreadable":
         draw.line(box, colour, width)
         draw.line((box[0], box[3], box[2], box[1]), colour, width)
+    elif verdict == "words":
+        for line, length in enumerate((4, 4, 2.6)):
+            y = round((0.7 + 1.3 * line) * size)
+            draw.line((1, y, round(length * size) - 2, y), colour, width)
     elif verdict == "missing":
         draw.rectangle(box, outline=colour, width=width)
     else:
@@ -63,6 +68,7 @@ _SHAPES = {
     "good": '<circle cx="8" cy="8" r="7" fill="currentColor"/>',
     "short": '<circle cx="8" cy="8" r="6"/><path d="M8 2a6 6 0 0 0 0 12z" fill="currentColor"/>',
     "small": '<circle cx="8" cy="8" r="6"/>',
+    "words": '<path d="M1 3h14M1 8h14M1 13h9"/>',
     "missing": '<rect x="2" y="2" width="12" height="12"/>',
     "unreadable": '<path d="M2 2l12 12M2 14L14 2"/>',
 }

@@ -10,7 +10,7 @@ from importlib import resources
 
 from PIL import Image
 
-from .sheet import Outline, Picture, RefusedFile, Share, Sheet, SheetEntry, UnusedStill
+from .sheet import SETTLED, Outline, Picture, RefusedFile, Share, Sheet, SheetEntry, UnusedStill
 from .sheet_marks import CALL, GROUND, INK, LINE, QUIET, mark_svg
 
 QUALITY = 86
@@ -39,6 +39,7 @@ def sheet_page(sheet: Sheet) -> str:
             *(_entry(index, entry) for index, entry in enumerate(sheet.entries, 1)),
             *_unused(sheet.unused),
             *_refused(sheet.refused),
+            _element("p", sheet.notice, "quiet"),
             "</main>",
             "</body>",
             "</html>\n",
@@ -89,6 +90,7 @@ def _words(entry: SheetEntry) -> str:
             _verdict(entry.verdict),
             _element("p", entry.remark),
             *(_element("p", flag, "call") for flag in entry.flags),
+            *(_element("p", right, "quiet") for right in entry.rights),
             _element("p", entry.title),
             f'<div class="facts">{"".join(_element("p", fact) for fact in facts)}</div>',
         )
@@ -96,7 +98,7 @@ def _words(entry: SheetEntry) -> str:
 
 
 def _verdict(verdict: str) -> str:
-    tone = "verdict" if verdict == "good" else "verdict call"
+    tone = "verdict" if verdict in SETTLED else "verdict call"
     return f'<p class="{tone}">{mark_svg(verdict)}{_text(verdict)}</p>'
 
 

@@ -80,6 +80,9 @@ def _left_over(sheet: Sheet, width: int) -> Iterable[Image.Image]:
         yield below([_heading("Not used", width), _grid(tiles, columns, gap)], gap)
     if sheet.refused:
         yield below([_heading("Could not be read", width), _refused(sheet.refused, width)], max(width // 80, 8))
+    if sheet.notice:
+        size = max(width // 110, 12)
+        yield text_picture([block(sheet.notice, size, QUIET, width)], width, size)
 
 
 def _tile_width(width: int, columns: int) -> tuple[int, int]:

@@ -48,6 +48,7 @@ def entry_tile(entry: SheetEntry, width: int) -> Image.Image:
             block(_joined(entry.still_name, entry.credit), scale.text, QUIET, width),
             block(entry.remark, scale.text, INK, width),
             *(block(flag, scale.text, CALL, width) for flag in entry.flags),
+            *(block(right, scale.text, QUIET, width) for right in entry.rights),
         ],
         width,
         scale.text,

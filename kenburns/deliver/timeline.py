@@ -19,10 +19,11 @@ from ..plan.labels import Begins, first_frame
 
 NAME = "film.otio"
 STILLS, CARDS = "Stills", "Placeholder cards"
-"""What the tracks are called; a second one of a kind, for slots that overlap, is "Stills 2"."""
+"""What the tracks are called; words on screen are finished and lie with the stills. A second track of a kind, for slots
+that overlap, is "Stills 2"."""
 
-# From OpenTimelineIO's palette: a card is work still to be done, a clip's flag is a thing to look at.
-_FLAG_COLOURS = {"card": "RED", "clip": "YELLOW"}
+# From OpenTimelineIO's palette: a placeholder is work still to be done, another flag is a thing to look at.
+_FLAG_COLOURS = {True: "RED", False: "YELLOW"}
 
 Object = dict[str, Any]
 
@@ -36,7 +37,7 @@ def film_timeline(plan: Plan, begins: Begins | None = None) -> str:
     """
     rate = plan.exact_rate
     first = first_hour(plan)
-    tracks = [*_tracks(plan, "clip", STILLS, first, begins), *_tracks(plan, "card", CARDS, first, begins)]
+    tracks = [*_tracks(plan, STILLS, first, begins), *_tracks(plan, CARDS, first, begins)]
     timeline = _schema("Timeline.1", plan.title, own={"rate": rate_text(rate), "drop": plan.drop}) | {
         "global_start_time": _time(first, rate),
         "tracks": _item("Stack.1", "tracks") | {"children": tracks},
@@ -52,8 +53,10 @@ def first_hour(plan: Plan) -> int:
     return parse_timecode(f"{hour}:00:00:00", rate, drop=plan.drop)
 
 
-def _tracks(plan: Plan, kind: str, name: str, first: int, begins: Begins | None) -> Iterator[Object]:
-    slots = sorted((slot for slot in plan.slots if slot.kind == kind), key=lambda slot: (slot.start, slot.frames))
+def _tracks(plan: Plan, name: str, first: int, begins: Begins | None) -> Iterator[Object]:
+    slots = sorted(
+        (slot for slot in plan.slots if slot.placeholder == (name == CARDS)), key=lambda slot: (slot.start, slot.frames)
+    )
     for number, layer in enumerate(_layers(slots) or [[]], 1):
         title = name if number == 1 else f"{name} {number}"
         children = list(_children(layer, plan, first, begins))
@@ -104,7 +107,7 @@ def _own(slot: PlannedSlot) -> Object:
 
 def _flag(flag: str, slot: PlannedSlot, frame: int, rate: Fraction) -> Object:
     return _schema("Marker.2", flag, own={"flag": slot.slot}) | {
-        "color": _FLAG_COLOURS[slot.kind],
+        "color": _FLAG_COLOURS[slot.placeholder],
         "marked_range": _range(frame, 1, rate),
         "comment": flag,
     }

@@ -102,10 +102,11 @@ class Desk:
         """Answer with the card of one slot."""
         prepared, width = self._prepared(), width_in(request)
         slot = prepared.plan.slots[index_in(request, len(prepared.plan.slots))]
-        if slot.card is None:
+        if slot.kind != "card":
             raise HTTPException(404, f"slot '{slot.slot}' has a photograph and no card")
         size, look = prepared.plan.frame.size, prepared.look
-        return await self._picture(request, lambda: self._images.card(slot, size, look, width))
+        behind = prepared.material.photographs.get(slot.photograph.file) if slot.photograph else None
+        return await self._picture(request, lambda: self._images.card(slot, size, look, width, behind))
 
     async def _picture(self, request: Request, make: Callable[[], Picture]) -> Response:
         try:

@@ -15,11 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..cards.look import Look, rgb
-from ..cards.placeholder import placeholder
-from ..cards.wording import CardText
 from ..files import write_whole
 from ..motion.geometry import Size
 from ..plan.document import PlannedSlot
+from ..render.card_pictures import card_pictures
 from ..stills.open import Photograph
 from ..stills.small import small_rgb, squared_up_small
 
@@ -62,18 +61,20 @@ class Images:
             _keep(kept, jpeg)
         return self._hold(mark, jpeg)
 
-    def card(self, slot: PlannedSlot, frame: Size, look: Look, width: int) -> Picture:
+    def card(
+        self, slot: PlannedSlot, frame: Size, look: Look, width: int, photograph: Photograph | None = None
+    ) -> Picture:
         """Return the card of a slot `width` px wide, or as large as its frame if that is smaller.
 
-        ValueError where it has none, or where the frame is too small for its words.
+        `photograph` is the one that its ground is softened from. ValueError where the slot has no card, or where the
+        frame is too small for its words.
         """
-        if slot.card is None:
-            raise ValueError(f"slot '{slot.slot}' has no card")
-        mark = _mark("card", slot.card.model_dump(), str(frame), repr(look), width)
+        said = slot.words or slot.card
+        mark = _mark("card", said.model_dump() if said else None, str(frame), repr(look), width)
         jpeg = self._known(mark)
         if jpeg is None:
-            picture, _ = placeholder(CardText(**slot.card.model_dump()), frame, look)
-            jpeg = _jpeg(_reduced(np.asarray(picture), width))
+            pictures = card_pictures(slot, frame, look, photograph)
+            jpeg = _jpeg(_reduced(pictures[len(pictures) // 2 if slot.words and slot.words.step else 0], width))
         return self._hold(mark, jpeg)
 
     def _known(self, mark: str) -> bytes | None:

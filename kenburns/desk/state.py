@@ -158,8 +158,10 @@ def _slot(
         "candidates": [
             {"photograph": photograph_id(name), "name": name, "score": score} for name, score in match.candidates
         ],
-        "verdict": verdicts[still.file].room.verdict if still else "missing",
+        "verdict": verdicts[still.file].room.verdict if still else "words" if slot.words else "missing",
+        "shown_as": slot.shown_as,
         "flags": list(slot.flags),
+        "rights": list(slot.rights),
         "notes": [note for shot in slot.shots for note in shot.notes],
         "caption": slot.caption,
         "credit": slot.credit,

@@ -6,12 +6,14 @@ gives the same frames. Its fields are described in the README.
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from fractions import Fraction
 from pathlib import Path
 from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
+from ..cards.passages import Passage, Screen
 from ..errors import PlanFileError
 from ..motion import path as motion
 from ..motion.geometry import Corners, Rect, Size
@@ -116,10 +118,62 @@ class PlannedCard(Entry):
     note: str = ""
 
 
+class PlannedText(Entry):
+    """A passage of a card of words: which of the look's sizes and inks it takes, and the space above it in em."""
+
+    text: str
+    role: Literal["title", "body", "list", "small"]
+    quiet: bool = False
+    space: float = 0.0
+    heading: bool = False
+
+    @classmethod
+    def of(cls, passage: Passage) -> PlannedText:
+        """Write down a passage."""
+        return cls(**asdict(passage))
+
+
+class PlannedScreen(Entry):
+    """What stands on one screen, set at `scale` times the look's sizes, and for how many frames."""
+
+    frames: int = Field(ge=1)
+    texts: tuple[PlannedText, ...] = Field(min_length=1)
+    scale: float = Field(default=1.0, gt=0, le=1)
+    language: str = ""
+
+    @classmethod
+    def of(cls, screen: Screen, frames: int) -> PlannedScreen:
+        """Write down a screen."""
+        texts = tuple(PlannedText.of(passage) for passage in screen.passages)
+        return cls(frames=frames, texts=texts, scale=screen.scale, language=screen.language)
+
+    def screen(self) -> Screen:
+        """Return the screen as the room of cards knows it."""
+        passages = tuple(Passage(**text.model_dump()) for text in self.texts)
+        return Screen(passages, self.scale, self.language)
+
+
+class PlannedWords(Entry):
+    """A card of words: its kind, and its screens, whose frames are those of the slot, handles not counted.
+
+    `step`: rows that a roll moves each frame, 0 for a card that stands. `still`: the photograph that its ground is
+    softened from; `closest`: how many times closer that has come at the last frame, 1 where it stands.
+    """
+
+    card: Literal["title", "chapter", "quote", "caption", "credits", "roll"]
+    screens: tuple[PlannedScreen, ...] = Field(min_length=1)
+    step: int = Field(default=0, ge=0)
+    still: PlannedStill | None = None
+    closest: float = Field(default=1.0, ge=1)
+    notes: tuple[str, ...] = ()
+
+
 class PlannedSlot(Entry):
-    """One slot: a clip of a still, or a card until there is one.
+    """One slot: a clip of a still, a card of words, or a card until there is a still.
 
     `move` is the kind of shot that was chosen where nobody had said; a later cut and another delivery keep it.
+    `overlay` is the caption that goes over a clip; `rights` says who is still to be named and whose permission is not
+    recorded.
     """
 
     slot: str
@@ -136,6 +190,26 @@ class PlannedSlot(Entry):
     credit: str = ""
     note: str = ""
     flags: tuple[str, ...] = ()
+    words: PlannedWords | None = None
+    overlay: PlannedScreen | None = None
+    rights: tuple[str, ...] = ()
+
+    @property
+    def placeholder(self) -> bool:
+        """Whether it is a card that waits for a still."""
+        return self.kind == "card" and self.words is None
+
+    @property
+    def photograph(self) -> PlannedStill | None:
+        """The photograph that is seen in it: as its picture, or softened behind its words."""
+        return self.still or (self.words.still if self.words else None)
+
+    @property
+    def shown_as(self) -> str:
+        """What it is, in words: its shots in order, the kind of its card of words, or a placeholder."""
+        if self.words is not None:
+            return f"{self.words.card} card" if self.words.card != "roll" else "roll of credits"
+        return ", then ".join(shot.kind for shot in self.shots) or "card"
 
 
 class Plan(Entry):

@@ -35,6 +35,7 @@ def plan_film(
 ) -> Plan:
     """Return the plan of all slots of the cut list, in its order; `matches` has one entry a slot.
 
+    Slots that want a card of words are placeholders until `lettering.py` has set their words.
     `moves`: kinds already decided on, by slot, for slots to which nobody has given another: those of an earlier cut, or
     of another delivery.
     """
@@ -88,6 +89,8 @@ def _edited(slot: Slot, edit: SlotEdit, rate: Fraction) -> Slot:
         still=edit.still or slot.still,
         shot=edit.shot or slot.shot,
         note=edit.note or slot.note,
+        card=edit.card or slot.card,
+        words=edit.words or slot.words,
         cues=tuple(round(Fraction(str(moment)) * rate) for moment in edit.cue) or slot.cues,
     )
 
@@ -107,7 +110,7 @@ def _plan_slot(
         note=slot.note,
     )
     photograph = material.photographs.get(match.file) if match.file and match.certain else None
-    if photograph is None:
+    if photograph is None or slot.card:
         return _card(common, match, delivery, drop)
     return _clip(common, slot, match, photograph, delivery, material, film, choose)
 
@@ -153,19 +156,10 @@ def _clip(
     work = material.work(photograph.name)
     kind = _kind(wish, photograph, details, work, delivery, choose)
     shots = slot_shots(wish, edit, kind.name, photograph, details, delivery, material)
-    still = PlannedStill(
-        file=photograph.name,
-        sha256=photograph.sha256,
-        width=photograph.size.width,
-        height=photograph.size.height,
-        matched_by=match.by,
-        score=match.score,
-        corners=photograph.corners,
-    )
     return slot.model_copy(
         update={
             "kind": "clip",
-            "still": still,
+            "still": planned_still(photograph, match),
             "move": kind.name if kind.chosen and not edit.stops else "",
             "shots": shots,
             "credit": slot.credit or hand.credit,
@@ -178,6 +172,19 @@ def _clip(
                 ),
             ),
         }
+    )
+
+
+def planned_still(photograph: Photograph, match: Match) -> PlannedStill:
+    """Write down a photograph, and how it was found."""
+    return PlannedStill(
+        file=photograph.name,
+        sha256=photograph.sha256,
+        width=photograph.size.width,
+        height=photograph.size.height,
+        matched_by=match.by,
+        score=match.score,
+        corners=photograph.corners,
     )
 
 

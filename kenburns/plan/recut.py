@@ -58,13 +58,13 @@ def counterparts(before: Iterable[PlannedSlot], now: Sequence[Slot]) -> dict[str
 
     for slot in now:
         was = old.get(one_form(slot.id))
-        if was is not None and _label(was.wanted) == _label(slot.wanted):
+        if was is not None and _label(was.wanted) == _label(slot.label):
             pair(slot, was)
     by_label: dict[str, list[PlannedSlot]] = {}
     for was in sorted(old.values(), key=lambda was: was.start):
         by_label.setdefault(_label(was.wanted), []).append(was)
     for slot in sorted((slot for slot in now if slot.id not in found), key=lambda slot: slot.start):
-        same = by_label.get(_label(slot.wanted), []) if slot.wanted else []
+        same = by_label.get(_label(slot.label), []) if slot.label else []
         if same:
             pair(slot, same.pop(0))
     for slot in now:

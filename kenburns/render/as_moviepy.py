@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ..motion.geometry import Rect, Size
 from .colour import CHROMA_SPAN, CHROMA_ZERO, LUMA_BLACK, LUMA_SPAN, MATRIX
 from .frames import Raster, draw, output_codes
+from .lettering import Letters
 from .levels import SAMPLINGS, Pyramid
 
 # Full colour at every pixel and 10 bits: a raster from which every 8-bit R'G'B' value comes back.
@@ -31,8 +32,12 @@ def moviepy_clip(
     rate: Fraction,
     kernel: str,
     matte: tuple[int, int, int],
+    letters: Sequence[Letters | None] = (),
 ) -> VideoClip:
-    """Return a clip that shows the mean of one exposure's views a frame, for as many frames as there are exposures."""
+    """Return a clip that shows the mean of one exposure's views a frame, for as many frames as there are exposures.
+
+    `letters` are laid over the frames, as many as there are exposures, or none.
+    """
     raster = raster_of(frame)
     output = output_codes(raster)
 
@@ -41,6 +46,9 @@ def moviepy_clip(
         number = min(int(moment * rate + Fraction(1, 2)), len(exposures) - 1)
         planes = [np.empty(shape, np.uint16) for shape in raster.shapes]
         draw(pyramid, exposures[number], raster, output, kernel, matte, planes)
+        over = letters[number] if letters else None
+        if over is not None:
+            over.lay(planes)
         return to_rgb(planes)
 
     clip = VideoClip(picture, duration=float(len(exposures) / rate))

@@ -17,6 +17,7 @@ from ..stills.littlecms import Intent
 from .ahead import ahead
 from .encode import ClipWriter, Encoding, planes
 from .frames import Raster, draw, output_codes
+from .lettering import Letters
 from .levels import Pyramid
 
 _MOST_AHEAD, _LEAST_AHEAD = 8, 2  # frames waiting for the encoder, to even out its pauses
@@ -46,8 +47,11 @@ def write_clip(
     workers: Sequence[Executor],
     progress: Progress,
     label: Label | None = None,
+    letters: Sequence[Letters | None] = (),
 ) -> None:
     """Write one clip, a frame for each exposure: the mean of its views; `label` is written into the file.
+
+    `letters` are laid over the frames, as many as there are exposures, or none.
 
     The file appears whole or not at all; RenderError when it cannot.
     """
@@ -55,7 +59,7 @@ def write_clip(
         whole_file(path) as part,
         ClipWriter(part, recipe.encoding, recipe.raster.frame, recipe.rate, label) as clip,
     ):
-        frames = _frames(clip, pyramid, exposures, recipe, workers)
+        frames = _frames(clip, pyramid, exposures, recipe, workers, letters or [None] * len(exposures))
         for number, frame in enumerate(ahead(frames, frames_ahead(recipe.raster)), start=1):
             if frame is None:
                 clip.repeat()
@@ -76,15 +80,18 @@ def _frames(
     exposures: Sequence[Sequence[Rect]],
     recipe: Recipe,
     workers: Sequence[Executor],
+    letters: Sequence[Letters | None],
 ) -> Iterator[VideoFrame | None]:
     """Yield the frames; None where nothing has changed since the one before."""
     output = output_codes(recipe.raster)
-    drawn: Sequence[Rect] = ()
-    for views in exposures:
-        if views == drawn:
+    drawn: tuple[Sequence[Rect], Letters | None] = ((), None)
+    for views, over in zip(exposures, letters, strict=True):
+        if (views, over) == drawn:
             yield None
             continue
         frame = clip.blank()
         draw(pyramid, views, recipe.raster, output, recipe.kernel, recipe.matte, planes(frame), workers)
-        drawn = views
+        if over is not None:
+            over.lay(planes(frame))
+        drawn = views, over
         yield frame

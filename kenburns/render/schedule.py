@@ -11,22 +11,21 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from threading import Event
 from typing import Protocol
 
-import numpy as np
-
 from ..cards.look import Look
-from ..cards.placeholder import placeholder
-from ..cards.wording import CardText
 from ..errors import KenburnsError, PhotographError, RenderError
 from ..motion.geometry import Rect, bounds
-from ..plan.document import PlannedFrame, PlannedSlot
+from ..plan.document import PlannedFrame, PlannedSlot, PlannedWords
 from ..plan.labels import Label
 from ..plan.views import slot_exposures
 from ..stills.open import Photograph
+from .card_pictures import placeholder_picture
 from .clip import Recipe, write_clip
+from .lettering import Lettered, Letters, lettered
 from .levels import Pyramid
 from .machine import helpers, peak_memory_mb
 from .source import photograph_pyramid, picture_pyramid
@@ -124,15 +123,31 @@ def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], 
             yield _write(slot, pyramid, frames[slot.slot], job, workers, progress)
 
 
+def _words(slot: PlannedSlot, words: PlannedWords, job: Job, workers: Sequence[Executor], progress: Progress) -> Made:
+    draw = partial(lettered, words, job.handles, job.look, job.recipe.raster)
+    try:
+        made = draw() if words.still is None else _over_still(slot, job, draw)
+    except KenburnsError as error:
+        return Made(slot, error=str(error))
+    return _write(slot, made.pyramid, made.exposures, job, workers, progress, letters=made.letters)
+
+
+def _over_still(slot: PlannedSlot, job: Job, draw: Callable[[Photograph], Lettered]) -> Lettered:
+    photograph, content = _planned(slot, job)
+    return read_unchanged(photograph, content, lambda: draw(photograph))
+
+
 def _card(slot: PlannedSlot, job: Job, workers: Sequence[Executor], progress: Progress) -> Made:
+    if slot.words is not None:
+        return _words(slot, slot.words, job, workers, progress)
     if slot.card is None:
         return Made(slot, error=f"slot '{slot.slot}' has neither a still nor a card in the plan")
     try:
-        picture, remarks = placeholder(CardText(**slot.card.model_dump()), job.frame.size, job.look)
+        picture, remarks = placeholder_picture(slot.card, job.frame.size, job.look)
     except ValueError as error:  # more words than the frame holds at any size
         return Made(slot, error=str(error))
     whole = bounds(job.frame.size)
-    pyramid = picture_pyramid(np.asarray(picture), job.recipe.raster)
+    pyramid = picture_pyramid(picture, job.recipe.raster)
     return _write(slot, pyramid, [(whole,)] * (slot.frames + 2 * job.handles), job, workers, progress, remarks)
 
 
@@ -144,6 +159,7 @@ def _write(
     workers: Sequence[Executor],
     progress: Progress,
     remarks: tuple[str, ...] = (),
+    letters: Sequence[Letters | None] = (),
 ) -> Made:
     def tell(done: int) -> None:
         if job.stop.is_set():
@@ -152,7 +168,8 @@ def _write(
 
     begun = time.monotonic()
     try:
-        write_clip(job.out / slot.file, pyramid, exposures, job.recipe, workers, tell, job.labels.get(slot.slot))
+        label = job.labels.get(slot.slot)
+        write_clip(job.out / slot.file, pyramid, exposures, job.recipe, workers, tell, label, letters)
     except (KenburnsError, OSError) as error:
         return Made(slot, error=f"'{slot.file}' could not be written: {error}")
     return Made(slot, remarks, seconds=time.monotonic() - begun, memory_mb=peak_memory_mb())
@@ -160,7 +177,7 @@ def _write(
 
 def _planned(slot: PlannedSlot, job: Job) -> tuple[Photograph, str]:
     """Return the photograph of a slot, and the content that it was planned with."""
-    planned = slot.still
+    planned = slot.photograph
     if planned is None or planned.file not in job.photographs:
         raise PhotographError(f"the photograph of slot '{slot.slot}' is no longer there")
     return job.photographs[planned.file], planned.sha256

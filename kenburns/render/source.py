@@ -34,8 +34,8 @@ def photograph_pyramid(
     return build(ahead((strip for _, strip in strips), _STRIPS_AHEAD), areas, photograph.size, raster.sampling)
 
 
-def picture_pyramid(picture: NDArray[np.uint8], raster: Raster) -> Pyramid:
-    """Return what a picture (rows, columns, 3) of the frame's size, sRGB, is drawn from as it is."""
+def picture_pyramid(picture: NDArray[np.uint8], raster: Raster, views: Sequence[Rect] = ()) -> Pyramid:
+    """Return what views of a picture (rows, columns, 3), sRGB, are drawn from; without any, the whole at 1:1."""
     size = Size(picture.shape[1], picture.shape[0])
-    areas = needed_areas([bounds(size)], size, size)
+    areas = needed_areas(views or [bounds(size)], raster.frame if views else size, size)
     return build([picture], areas, size, raster.sampling)

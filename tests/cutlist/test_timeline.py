@@ -281,9 +281,9 @@ def test_a_bundle_is_read_without_being_unpacked(tmp_path: Path) -> None:
         bundle.writestr("version.txt", b"1.0.0")
         made = timeline(track("Stills", clip("a", 5, url="media/sea%20fret.tif")))
         bundle.writestr("content.otio", otio.adapters.write_to_string(made, "otio_json"))
-    before = {each: each.stat().st_mtime_ns for each in tmp_path.parent.rglob("*")}
+    before = {each: each.lstat().st_mtime_ns for each in tmp_path.parent.rglob("*")}
     assert [slot.still for slot in read_timeline(path, PAL).slots] == ["sea fret.tif"]
-    assert {each: each.stat().st_mtime_ns for each in tmp_path.parent.rglob("*")} == before
+    assert {each: each.lstat().st_mtime_ns for each in tmp_path.parent.rglob("*")} == before
     theirs = otio.adapters.read_from_file(str(path))  # a bundle in opentimelineio's eyes too
     assert [found.name for found in theirs.find_clips()] == ["a"]
 

@@ -16,7 +16,7 @@ def entry(**changes: Any) -> SheetEntry:
 
 
 def test_an_unknown_verdict_is_refused_with_those_that_work() -> None:
-    with pytest.raises(ValueError, match="one of good, short, small, missing, unreadable, not 'fine'"):
+    with pytest.raises(ValueError, match="one of good, short, small, words, missing, unreadable, not 'fine'"):
         entry(verdict="fine")
     with pytest.raises(ValueError, match="not 'fine'"):
         UnusedStill("sea.jpg", "fine")
