@@ -78,6 +78,9 @@ def test_both_first_lines_set_themselves_up() -> None:
         document.PlannedShot,
         document.PlannedStop,
         document.PlannedCard,
+        document.PlannedWords,
+        document.PlannedScreen,
+        document.PlannedText,
         ManifestEntry,
     ],
 )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Literal
 
 from ..cutlist.files import FileNames
@@ -107,6 +108,12 @@ def film_credits(
 
 def works_by_file(files: Sequence[str], works: Sequence[Work]) -> dict[str, tuple[Work, ...]]:
     """Return the works that each photograph shows: the work names the file, or else its title or number surely does."""
+    return _works_by_file(tuple(sorted(set(files))), tuple(works))
+
+
+@lru_cache(maxsize=8)
+def _works_by_file(files: tuple[str, ...], works: tuple[Work, ...]) -> dict[str, tuple[Work, ...]]:
+    # Kept, as a thousand titles take seconds to find and a film is planned again at every change on the desk.
     names, search = FileNames(files), Search(files, works)
     found: dict[str, list[Work]] = defaultdict(list)
     for work in works:

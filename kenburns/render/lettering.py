@@ -72,7 +72,8 @@ def lettered(
     below = ground(_large_enough(raster.frame, words.closest), look, still)
     letters = [_letters(screen.screen(), look, raster) for screen in words.screens]
     counts = [screen.frames for screen in words.screens]
-    counts[0], counts[-1] = counts[0] + handles, counts[-1] + handles
+    counts[0] += handles
+    counts[-1] += handles
     over = tuple(each for each, count in zip(letters, counts, strict=True) for _ in range(count))
     return Lettered(picture_pyramid(below, raster, views), tuple((view,) for view in views), over)
 

@@ -35,6 +35,7 @@ function written(now, acts, open) {
     ...noteList(slot),
     ...photograph(now),
     ...slot.flags.map((flag) => h("p", { class: "call" }, flag)),
+    ...slot.rights.map((right) => h("p", { class: "quiet" }, right)),
     ...(photo ? [h("h2", {}, "The move"), move(now, acts), ...notes(slot), ...stopList(now, acts), ...detailList(now, acts), ...work(now, acts)] : []),
     h("label", { class: "own" }, "Your note", h("textarea", { "data-key": "note", rows: 2, onchange: (event) => acts.set({ note: event.target.value || null }), value: slot.by_hand.note ?? "" })),
     ...keysHelp(open),

@@ -13,7 +13,7 @@ import { rateText, size } from "./words.js";
 const FILTERS = {
   all: { label: "all", keep: () => true },
   asks: { label: "to look at", keep: (slot) => slot.attention },
-  cards: { label: "no photograph", keep: (slot) => slot.kind === "card" },
+  cards: { label: "no photograph", keep: (slot) => slot.verdict === "missing" },
   notes: { label: "with open notes", keep: (slot) => openNotes(slot).length > 0 },
   hand: { label: "set by hand", keep: (slot) => isByHand(slot) },
 };
