@@ -11,12 +11,16 @@ import io
 import json
 import sys
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from .errors import KenburnsError, RequestError
+from .errors import KenburnsError, OptionError, RequestError
+
+if TYPE_CHECKING:
+    from .render.schedule import Makers
 
 DONE, ATTENTION, WRONG, BROKEN_OFF, ENDED = 0, 1, 2, 3, 130
 
@@ -67,6 +71,9 @@ def make(
     log: Annotated[
         Path | None, typer.Option("--log", metavar="F", help="Add what happens to this file, a JSON object a line.")
     ] = None,
+    cluster: Annotated[
+        str | None, typer.Option("--cluster", metavar="ADDRESS", help="Let the workers of a Dask scheduler make them.")
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Make a clip or a card for every slot."""
@@ -87,10 +94,10 @@ def make(
             print_foresight(foreseen, to_error=not dry_run)
         if dry_run:
             return DONE
-        with run_log(log) as events:
+        with run_log(log) as events, _makers(cluster) as makers:
             for one in prepared:
                 with film_progress(one.plan) as progress:
-                    outcomes.append(carry_out(one, progress, events))
+                    outcomes.append(carry_out(one, progress, events, makers=makers))
         outcome = together(outcomes)
         _print(outcome.as_json()) if as_json else print_outcome(outcome)
         return ATTENTION if outcome.needs_attention else DONE
@@ -308,6 +315,17 @@ def desk(
         return DONE
 
     _answer(run)
+
+
+def _makers(address: str | None) -> AbstractContextManager[Makers | None]:
+    """Return where files are made: by the workers of the scheduler at this address, else on this machine."""
+    if address is None:
+        return nullcontext()
+    try:
+        from .cluster.makers import cluster
+    except ModuleNotFoundError as error:
+        raise OptionError(f"--cluster: {error}; install it with: pip install 'kenburns[cluster]'") from error
+    return cluster(address)
 
 
 def _answer(run: Callable[[], int]) -> None:

@@ -24,7 +24,7 @@ ORDER: tuple[tuple[set[str], ...], ...] = (
     ({"notes"}, {"shot_needs"}),
     ({"render"},),
     ({"deliver"},),
-    ({"records"},),
+    ({"records"}, {"cluster"}),
     ({"looking"},),
     ({"card_wishes"}, {"rights"}, {"resolution", "proposals", "run_log"}),
     ({"screen_words"},),
@@ -42,7 +42,7 @@ PLACE = {
 }
 
 # Each costs a large part of a second, or needs a system library; `import kenburns` must not wait for them.
-HEAVY = {"cv2", "pyvips", "av", "numba", "moviepy", "PIL", "pydantic", "rapidfuzz"}
+HEAVY = {"cv2", "pyvips", "av", "numba", "moviepy", "PIL", "pydantic", "rapidfuzz", "distributed"}
 
 
 def modules(package: Path) -> dict[str, Path]:
