@@ -36,6 +36,10 @@ class ConflictError(Exception):
     """Somebody else has set the same meanwhile; the message is a sentence for a person."""
 
 
+class MovedError(ConflictError):
+    """Somebody else has written the file in the very moment; it can be looked at again."""
+
+
 def read_changes(asked: object, names: Names) -> tuple[Change, ...]:
     """Return the changes that a page asks for: a list of {"table", "name", "key", "value"}.
 
@@ -106,19 +110,29 @@ def _short(text: str) -> str:
     return shown if len(shown) <= 60 else shown[:59] + "…"
 
 
-def require_no_conflict(base: Mapping[str, Any], now: Mapping[str, Any], changes: Iterable[Change]) -> None:
+def require_no_conflict(
+    base: Mapping[str, Any], now: Mapping[str, Any], changes: Iterable[Change], called: Mapping[str, str] | None = None
+) -> None:
     """Raise ConflictError where one of the changes is of a key that differs between two states of film.toml.
 
-    `base` is what the page has seen. A key that holds what is asked for already is no conflict.
+    `base` is what the page has seen, `called` says by what other names it had slots. A key that holds what is asked for
+    already is no conflict.
     """
-    taken = list(_taken(base, now, changes))
+    taken = list(_taken(base, now, changes, called or {}))
     if taken:
         keys = ", ".join(key_text(change.place, table=False) for change in taken)
         raise ConflictError(f"film.toml was changed by someone else meanwhile, in the same place: {keys}")
 
 
-def _taken(base: Mapping[str, Any], now: Mapping[str, Any], changes: Iterable[Change]) -> Iterator[Change]:
+def _taken(
+    base: Mapping[str, Any], now: Mapping[str, Any], changes: Iterable[Change], called: Mapping[str, str]
+) -> Iterator[Change]:
     for change in changes:
         held = value_at(now, change.place)
-        if held not in (value_at(base, change.place), change.value):
+        if held not in (value_at(base, _before(change.place, called)), change.value):
             yield change
+
+
+def _before(place: Place, called: Mapping[str, str]) -> Place:
+    table, name, *key = place
+    return (table, called.get(name, name), *key) if table == "slots" else place

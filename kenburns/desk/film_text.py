@@ -12,7 +12,7 @@ from ..film import FILM_FILE, Folders, load_film
 from ..film_file import with_values
 from ..film_place import FilmPlace
 from ..toml_file import LARGEST_FILE
-from .changes import ConflictError
+from .changes import MovedError
 
 _SPELL = 600.0  # seconds: each click writes, and the desk itself can take the last ones back
 _NEW = "# A film for kenburns, begun on the desk.\n\n[folders]\n"
@@ -40,7 +40,7 @@ def write_film_text(place: FilmPlace, text: str, before: str, *, ours: bool = Fa
     """Put a text in the place of `before`; FilmFileError where it breaks a rule, and then nothing is written.
 
     `before` is kept as an earlier version: always where it is not `ours`, not written by this desk since it was opened,
-    and else once in a spell of editing. ConflictError where the file no longer holds `before`.
+    and else once in a spell of editing. MovedError where the file no longer holds `before`.
     """
     path = film_path(place)
     with whole_file(path) as part:
@@ -52,7 +52,7 @@ def write_film_text(place: FilmPlace, text: str, before: str, *, ours: bool = Fa
         except FilmFileError as wrong:
             raise FilmFileError(str(wrong).replace(f"'{part.name}'", f"'{path.name}'")) from None
         if (place.file is None and path.exists()) or (place.file is not None and _on_disk(path) != before):
-            raise ConflictError(f"'{path.name}' was changed by someone else at the same moment; look again")
+            raise MovedError(f"'{path.name}' was changed by someone else at the same moment; look again")
         if place.file is not None:
             keep_earlier(path, _SPELL if ours else 0)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -11,23 +12,25 @@ from pathlib import Path
 from ..errors import KenburnsError, OptionError, RequestError
 from ..film_file import with_values
 from ..film_place import film_for
+from ..plan.recut import renamed
 from ..prepare import Options, Prepared, prepare, prepare_all
 from ..remarks import laid_notes, mark_notes
-from .changes import ConflictError, read_changes, require_no_conflict
+from .changes import MovedError, read_changes, require_no_conflict
 from .door import hint_for, is_too_wide
 from .film_text import film_path, parsed, read_film_text, write_film_text
 from .history import History, Step, step, taken_again, taken_back
 from .memory import Memory
 from .names import film_names
-from .snapshot import Known, Snapshot, of_film, of_nothing
+from .recuts import LastCut, called_before, names_for
+from .shown import Shown, States
+from .snapshot import Known, Snapshot, of_film, of_nothing, stamps
 
 LOOKING = "Looking at the photographs. The first time this takes about a second for each."
 
 _log = logging.getLogger(__name__)
 
-_FORGOTTEN = "this page shows an older state than the desk remembers; it has been brought up to date"
 _TRIES = 5
-_REMEMBERED = 300  # states whose text of film.toml is known, so that a page that shows an older one can still edit
+_BETWEEN = 0.3  # seconds in which a run that follows a new cut writes film.toml, and then its plan
 
 
 class Session:
@@ -40,7 +43,8 @@ class Session:
         self._lock = threading.RLock()
         self._memory = Memory()
         self._history = History()
-        self._texts: dict[str, str] = {}
+        self._states = States()
+        self._last_cut = LastCut()
         self._ours: str | None = None  # the text of film.toml that this desk wrote last
         self._known: Known | None = None
         self._now = of_nothing(LOOKING, busy=True)
@@ -74,18 +78,18 @@ class Session:
         nothing is written then.
         """
         with self._lock:
-            known = self._film()
-            text = read_film_text(known.place)
-            base = self._texts.get(version)
-            if base is None:
-                raise ConflictError(_FORGOTTEN)
-            changes = read_changes(asked, film_names(known.prepared))
-            tables = parsed(text)
-            require_no_conflict(parsed(base), tables, changes)
-            taken = step(text, with_values(text, {change.place: change.value for change in changes}), changes)
-            if taken.after == text:
-                return self.refresh(remember=False)
-            return self._written(text, taken.after, lambda: self._history.add(taken))
+            return _again(lambda: self._edited(version, asked))
+
+    def _edited(self, version: str, asked: object) -> Snapshot:
+        known, base = self._up_to_date(), self._states.of(version)
+        text, cut = known.text, known.prepared.cut_list.slots
+        names = names_for(film_names(known.prepared), base.cut, cut)
+        changes = read_changes(asked, names)
+        require_no_conflict(parsed(base.text), parsed(text), changes, called_before(names["slots"], base.names))
+        taken = step(text, with_values(text, {change.place: change.value for change in changes}), changes)
+        if taken.after == text:
+            return self.refresh(remember=False)
+        return self._written(text, taken.after, lambda: self._history.add(taken))
 
     def undo(self, version: str) -> Snapshot:
         """Take back the last edit; ConflictError where somebody else has set one of its keys."""
@@ -132,40 +136,68 @@ class Session:
         with self._lock:
             if not steps:
                 return self.refresh(remember=False)
-            if version not in self._texts:
-                raise ConflictError(_FORGOTTEN)
-            text = read_film_text(self._film().place)
-            parsed(text)
-            return self._written(text, crossed(text, steps[-1]), note)
+            self._states.of(version)
+            return _again(lambda: self._crossed(crossed, steps[-1], note))
+
+    def _crossed(self, crossed: Callable[[str, Step], str], of: Step, note: Callable[[], None]) -> Snapshot:
+        text = self._up_to_date().text
+        return self._written(text, crossed(text, of), note)
 
     def _film(self) -> Known:
         if self._known is None:
             raise RequestError("there is no film here yet; bring photographs first")
         return self._known
 
+    def _up_to_date(self) -> Known:
+        """Return the film as it lies there now: edits are written by the ids that it has, not by those it had."""
+        known = self._film()
+        if read_film_text(known.place) != known.text or stamps(known.place) != known.stamps:
+            self._known = known = self._plan()
+        return known
+
     def _plan(self) -> Known:
         if is_too_wide(self.target):
             raise RequestError(hint_for(self.target))
         for _ in range(_TRIES):
             place = film_for(self.target)
-            text = read_film_text(place)
+            text, stamped = read_film_text(place), stamps(place)
             prepared = prepare(self.target, Options(), self._memory.of(place.out))
-            if read_film_text(prepared.place) == text:
-                return _with_notes(Known(prepared, text))
+            self._let_a_recut_end(prepared, text)
+            same = (read_film_text(prepared.place), stamps(place)) == (text, stamped)
+            if same and self._follows(prepared, text):
+                self._last_cut.see(prepared)
+                return _with_notes(Known(prepared, text, stamped))
         raise RequestError("film.toml keeps changing while it is read; try again")
+
+    def _let_a_recut_end(self, prepared: Prepared, text: str) -> None:
+        """Wait a moment where somebody else may be giving slots new ids: in film.toml first, then in the plan."""
+        known = self._known.text if self._known else text
+        if renamed(prepared.were) and text not in (known, self._ours):
+            time.sleep(_BETWEEN)
+
+    def _follows(self, prepared: Prepared, text: str) -> bool:
+        """Let what was set by hand follow slots to new ids; whether it did already, and nothing was written."""
+        followed = self._last_cut.followed(text, prepared)
+        if followed == text:
+            return True
+        write_film_text(prepared.place, followed, text)
+        self._history = History()  # what could be undone speaks of slots by other ids
+        self._last_cut.see(prepared)
+        return False
 
     def _written(self, before: str, after: str, note: Callable[[], None]) -> Snapshot:
         """Write film.toml and plan by it; where it cannot be planned, put back what was there."""
         known = self._film()
         place, made = known.place, known.place.file is None
         write_film_text(place, after, before, ours=before == self._ours)
+        earlier, self._ours = self._ours, after
         try:
             self._known = self._plan()
         except Exception:
             written = replace(place, file=film_path(place))
             film_path(place).unlink() if made else write_film_text(written, before, after, ours=True)
+            self._ours = earlier
             raise
-        self._ours = after
         note()
         return self._show()
 
@@ -180,13 +212,21 @@ class Session:
         changed = snapshot.version != self._now.version
         self._now = snapshot
         if snapshot.prepared is not None:
-            self._texts.pop(snapshot.version, None)
-            self._texts[snapshot.version] = snapshot.text
-            for old in list(self._texts)[:-_REMEMBERED]:
-                del self._texts[old]
+            names = film_names(snapshot.prepared)["slots"]
+            self._states.remember(snapshot.version, Shown(snapshot.text, snapshot.prepared.cut_list.slots, names))
         if changed:
             self._tell(snapshot.version)
         return snapshot
+
+
+def _again(change: Callable[[], Snapshot]) -> Snapshot:
+    """Make a change, anew where somebody else has written film.toml in the same moment."""
+    for _ in range(_TRIES - 1):
+        try:
+            return change()
+        except MovedError:
+            continue
+    return change()
 
 
 def _with_notes(known: Known) -> Known:

@@ -5,24 +5,30 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from ..film_place import FilmPlace
 from ..notes.laying import Laid
 from ..plan.document import Plan
+from ..plan.last import PLAN_FILE
 from ..prepare import Prepared
 from .state import film_state
+
+Stamps = tuple[tuple[int, int, int] | None, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Known:
     """A film that could be planned, the text of film.toml that it was planned by, and the notes of a review on it.
 
-    `trouble` says why there are no notes where there should be.
+    `stamps` tell whether the cut list, or the plan last made, is another by now; `trouble` says why there are no notes
+    where there should be.
     """
 
     prepared: Prepared
     text: str
+    stamps: Stamps = ()
     notes: Laid | None = None
     trouble: str = ""
 
@@ -45,6 +51,19 @@ class Snapshot:
     def plan(self) -> Plan | None:
         """The plan, where there is a film."""
         return self.prepared.plan if self.prepared else None
+
+
+def stamps(place: FilmPlace) -> Stamps:
+    """Return what differs where a film's cut list, or the plan it was last made by, is another."""
+    return tuple(map(_stamp, (place.cut_list, place.out / PLAN_FILE)))
+
+
+def _stamp(path: Path | None) -> tuple[int, int, int] | None:
+    try:
+        told = path.stat() if path else None
+    except OSError:
+        return None
+    return (told.st_size, told.st_mtime_ns, told.st_ino) if told else None
 
 
 def of_film(known: Known, problem: str, *, can_undo: bool, can_redo: bool) -> Snapshot:

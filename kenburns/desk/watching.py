@@ -10,6 +10,7 @@ from pathlib import Path
 from anyio import to_thread
 from watchfiles import Change, awatch
 
+from ..plan.last import PLAN_FILE
 from .door import is_too_wide
 from .session import Session
 
@@ -69,10 +70,15 @@ def skipped_folder(session: Session) -> Path | None:
 
 
 def about_the_film(skipped: Path | None) -> Callable[[Change, str], bool]:
-    """Return a filter that leaves out the out folder and all that is hidden."""
+    """Return a filter that leaves out all that is hidden, and the out folder but for the plan last made.
+
+    Another process that makes the film writes that plan; from then on film.toml has the ids of its slots.
+    """
 
     def counts(_change: Change, text: str) -> bool:
         path = Path(text)
+        if skipped and path == skipped / PLAN_FILE:
+            return True
         return not path.name.startswith(".") and not (skipped and (path == skipped or skipped in path.parents))
 
     return counts

@@ -171,7 +171,7 @@ def test_files_dropped_on_an_empty_folder_make_a_film(
     ]
     assert set(listing(folder)) <= {
         *("film.toml", "cutlist.csv", "photographs", "photographs/sea.png"),
-        *("out", "out/.desk", "out/.desk/records.json", "out/.desk/images"),
+        *("out", "out/.desk", "out/.desk/records.json", "out/.desk/plan.json", "out/.desk/images"),
     }
     more = client.post("/api/bring", files=[("files", ("a.txt", b"x"))])
     assert more.status_code == 422
