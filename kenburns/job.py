@@ -21,15 +21,17 @@ from .deliver.motion_table import PATHS_FOLDER, table_name, write_motion_tables
 from .deliver.ours import Ours, our_folder
 from .deliver.refile import refile, retire_outdated
 from .deliver.timelines import TIMELINE_FILES, write_timelines
-from .files import write_keeping_earlier
+from .files import write_keeping_earlier, write_whole
 from .film_file import with_slots_renamed
 from .foresight import foresee
+from .notes.watched import WATCHED_FILE, read_watched
 from .plan.document import Plan, PlannedSlot, write_plan
 from .plan.labels import label
 from .plan.last import PLAN_FILE
 from .plan.recut import Recut, renamed
 from .prepare import Options, Prepared, prepare_all
 from .records import RECORDS_FILE
+from .remarks import watched_notes
 from .render.clip import Recipe
 from .render.encode import Encoding, raster_for
 from .render.lanes import Here
@@ -189,6 +191,7 @@ def _carry_out(
     summary = foresee(prepared).recut
     prepared.records.save(out)
     _follow_slots(prepared, ledger)
+    _keep_watched(prepared)
     # At once, and not when all is made: a run cut short must not let hand edits follow their slots a second time.
     write_keeping_earlier(out / PLAN_FILE, write_plan(plan).encode())
     current = ledger.current(plan, marks)
@@ -212,6 +215,14 @@ def _carry_out(
         refused=prepared.refused,
         recut=summary,
     )
+
+
+def _keep_watched(prepared: Prepared) -> None:
+    """Keep the version that notes were made on, where another takes its place now."""
+    watched, out = watched_notes(prepared), prepared.place.out
+    # Reviews are of the main delivery; the others have no film.toml of their own.
+    if prepared.place.file and prepared.plan != prepared.earlier and watched != read_watched(out):
+        write_whole(out / WATCHED_FILE, (watched.model_dump_json(indent=1) + "\n").encode())
 
 
 def _follow_slots(prepared: Prepared, ledger: _Ledger) -> None:
@@ -275,7 +286,7 @@ def _job(prepared: Prepared, enough: Event) -> Job:
 
 def _names(plan: Plan) -> Iterator[str]:
     """Yield every file that the out folder will hold beside the manifest."""
-    yield from (PLAN_FILE, RECORDS_FILE, *SHEET_FILES, *TIMELINE_FILES)
+    yield from (PLAN_FILE, RECORDS_FILE, WATCHED_FILE, *SHEET_FILES, *TIMELINE_FILES)
     for slot in plan.slots:
         yield slot.file
         yield f"{PATHS_FOLDER}/{table_name(slot)}"

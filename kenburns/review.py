@@ -16,11 +16,11 @@ from .deliver.request_table import request_csv
 from .errors import OptionError
 from .files import write_whole
 from .motion.timebase import parse_timecode
-from .notes.changes import Answered, answers
+from .notes.changes import Answered
 from .notes.laying import Laid
 from .plan.last import last_plan
 from .prepare import Options, Prepared, prepare, prepare_all
-from .remarks import laid_notes, mark_notes
+from .remarks import answered_notes, laid_notes, mark_notes
 from .request import request
 from .resolution import works_of
 from .rights import KnownCredits
@@ -68,7 +68,7 @@ class Remarked:
 def remarked(
     target: Path, file: Path | None = None, done: Iterable[str] = (), reopened: Iterable[str] = ()
 ) -> Remarked:
-    """Lay the notes of a review on the film as it was last made, or as it would be made now.
+    """Lay the notes of a review on the version of the film that each was made on.
 
     `file`: by default the one that film.toml names. `done` and `reopened` are note ids to be marked; a file beside
     film.toml keeps them. RequestError where there are no notes, or no note has such an id.
@@ -82,8 +82,7 @@ def remarked(
     mark_notes(laid, place.root, finished, again)
     if finished or again:
         laid = laid_notes(prepared, file) or laid
-    watched = last_plan(place.out)
-    return Remarked(laid, answers(laid, watched, prepared.plan) if watched else ())
+    return Remarked(laid, answered_notes(prepared, file))
 
 
 def film_status(target: Path) -> Status:

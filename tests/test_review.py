@@ -72,6 +72,36 @@ def test_what_changed_since_the_version_watched_stands_at_its_note(film: Path) -
     assert remarked(film).answered[0].changes[0].then == "1"
 
 
+def test_a_note_stays_with_the_version_it_was_made_on_and_follows_its_slot(film: Path) -> None:
+    make(film)
+    (film / "notes.txt").write_text("0:02 closer, please\n0:06 which quay?\n")
+    assert [len(answer.changes) for answer in remarked(film).answered] == [0, 0]
+    # The new cut: ten seconds later, slot 1 held, slots numbered anew, the quay gone.
+    (film / "cutlist.csv").write_text(
+        "slot,start,length,wanted,still,shot,credit\n8,10:00:12:00,25,Sea,sea.png,hold,Photograph: A. Name\n"
+        "9,10:00:14:00,25,Small,small.png,push in,Photograph: B. Name\n"
+    )
+    for _ in range(2):  # however often it is made
+        make(film)
+        (film / "notes.txt").write_text("0:02 closer, please\n0:06 which quay?\n0:14 lovely\n")
+        found = remarked(film)
+        assert [[place.slot for place in note.places] for note in found.laid.notes] == [["8"], [], ["9"]]
+        assert "slot '3' is no longer in the film" in found.laid.notes[1].doubts
+        words = {answer.note.note.text: [change.words for change in answer.changes] for answer in found.answered}
+        first, gone, new = (words[text] for text in ("closer, please", "which quay?", "lovely"))
+        assert first == [("called 8 instead of 1", "hold instead of push in", "10.00 s later")]
+        assert gone == [("taken out of the film",)]
+        assert new == []
+    assert (film / "out" / "notes-plan.json").is_file()
+
+
+def test_a_damaged_file_of_notes_keeps_no_clip_from_being_made(film: Path) -> None:
+    make(film)
+    (film / "notes.txt").write_bytes(bytes(range(256)) * 4)
+    (film / "cutlist.csv").write_text((film / "cutlist.csv").read_text().replace("push in", "hold"))
+    assert make(film).failed == ()
+
+
 def test_whoever_made_a_photograph_is_named_once_and_what_is_not_cleared_is_told(film: Path) -> None:
     (film / "works.csv").write_text("title,file,photographer,permission\nSea,sea.png,A. Name,given\n")
     found = credits_of(film)
