@@ -210,7 +210,9 @@ def test_screens_share_all_frames_and_each_has_one(counts: list[int], frames: in
 # The ground.
 
 
-@pytest.mark.parametrize("look", [Look(soft=0.02), Look(soft=0.1, ground="#f2efe8", ink="#1b1a18", quiet="#454239")])
+@pytest.mark.parametrize(
+    "look", [card_look("soft"), Look(soft=0.02), Look(soft=0.1, ground="#f2efe8", ink="#1b1a18", quiet="#454239")]
+)
 def test_a_softened_still_keeps_seven_to_one_on_every_pixel(look: Look) -> None:
     rows = np.random.default_rng(5).integers(0, 256, (45, 120, 3), dtype=np.uint8)
     rows[:, :60], rows[:20, 60:] = 255, 0
