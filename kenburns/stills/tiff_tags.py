@@ -1,6 +1,6 @@
 """The few TIFF tags that decide what a TIFF's pixels mean, which the decoder does not tell.
 
-Layout and tag numbers: TIFF 6.0 (1992) §2 and the section of each tag; BigTIFF's wider fields.
+Tag numbers: TIFF 6.0 (1992), the section of each tag.
 """
 
 from __future__ import annotations
@@ -8,13 +8,13 @@ from __future__ import annotations
 import struct
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
+
+from .tiff_directory import DirectoryEntry, first_directory
 
 _PHOTOMETRIC, _ORIENTATION, _EXTRA_SAMPLES, _CFA_PATTERN, _DNG_VERSION = 262, 274, 338, 33422, 50706
 _NEEDED = frozenset({_PHOTOMETRIC, _ORIENTATION, _EXTRA_SAMPLES, _CFA_PATTERN, _DNG_VERSION})
 _LAB_PHOTOMETRICS = frozenset({8, 9, 10})  # CIELAB, ICCLAB, ITULAB
 _CODES = {1: "B", 3: "H", 4: "I"}  # BYTE, SHORT, LONG
-_MOST_ENTRIES = 4096
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +34,8 @@ def read_tiff_tags(path: Path) -> TiffTags:
     (TIFF 6.0 §18).
     """
     with path.open("rb") as file:
-        try:
-            tags = _first_directory(file)
-        except struct.error as error:
-            raise ValueError("the file ends inside its directory") from error
+        layout, entries = first_directory(file)
+    tags = {entry.tag: _inline(layout.order, entry) for entry in entries if entry.tag in _NEEDED}
     extra = tags.get(_EXTRA_SAMPLES, (0,))
     return TiffTags(
         has_alpha=extra[:1] in ((1,), (2,)),
@@ -47,22 +45,8 @@ def read_tiff_tags(path: Path) -> TiffTags:
     )
 
 
-def _first_directory(file: BinaryIO) -> dict[int, tuple[int, ...]]:
-    head = file.read(16)
-    order = "<" if head[:2] == b"II" else ">"
-    big = head[2:4] in (b"+\x00", b"\x00+")
-    start = struct.unpack_from(order + ("Q" if big else "I"), head, 8 if big else 4)[0]
-    file.seek(start)
-    count_code, entry_code = ("Q", "HHQ8s") if big else ("H", "HHI4s")
-    count = struct.unpack(order + count_code, file.read(struct.calcsize(order + count_code)))[0]
-    size = struct.calcsize(order + entry_code)
-    block = file.read(size * min(count, _MOST_ENTRIES))
-    entries = (struct.unpack_from(order + entry_code, block, at) for at in range(0, len(block) - size + 1, size))
-    return {tag: _inline(order, kind, number, value) for tag, kind, number, value in entries if tag in _NEEDED}
-
-
-def _inline(order: str, kind: int, number: int, value: bytes) -> tuple[int, ...]:
+def _inline(order: str, entry: DirectoryEntry) -> tuple[int, ...]:
     """Return the numbers that stand in the entry itself; the deciding tags are short enough to."""
-    code = _CODES.get(kind, "B")
-    fitting = max(1, min(number, len(value) // struct.calcsize(code)))
-    return struct.unpack_from(f"{order}{fitting}{code}", value)
+    code = _CODES.get(entry.kind, "B")
+    fitting = max(1, min(entry.number, len(entry.held) // struct.calcsize(code)))
+    return struct.unpack_from(f"{order}{fitting}{code}", entry.held)

@@ -108,6 +108,20 @@ def test_a_directory_that_points_outside_or_is_cut_off_gives_nothing() -> None:
     assert read_directory(io.BytesIO(b"GIF89a"), EXIF_TAGS) == {}
 
 
+def test_a_place_beyond_any_file_loses_its_own_tag_alone(tmp_path: Path) -> None:
+    # BigTIFF: places are 64 bits, more than a system can seek to.
+    nowhere, head = 2**64 - 1, b"II+\0" + struct.pack("<HH", 8, 0)
+    far = struct.pack("<HHQQ", 33432, 2, 100, nowhere)
+    near = struct.pack("<HHQ8s", ARTIST, 2, 4, b"Ann\0")
+    for packet, found in (
+        (head + struct.pack("<Q", nowhere), {}),
+        (head + struct.pack("<QQ", 16, 2) + far + near, {ARTIST: b"Ann\0"}),
+    ):
+        (tmp_path / "a.tif").write_bytes(packet)
+        with (tmp_path / "a.tif").open("rb") as file:
+            assert read_directory(file, EXIF_TAGS) == read_directory(io.BytesIO(packet), EXIF_TAGS) == found
+
+
 # IPTC-IIM
 
 
