@@ -23,8 +23,13 @@ SUFFIX = ".mp4"
 MARK = "kenburns review reel"
 """Written into the file as its comment: only files that carry it are ever replaced."""
 
-ENCODING = Encoding("libx264", "mp4", PIXEL_FORMAT, {"preset": "veryfast", "crf": "20"})
-"""For looking and sending (crf 16 to 20 is common practice); fast, for a reel is made again after every change."""
+ENCODING = Encoding(
+    "libx264", "mp4", PIXEL_FORMAT, {"preset": "veryfast", "crf": "20", "x264-params": "cpu-independent=1"}
+)
+"""For looking and sending (crf 16 to 20 is common practice); fast, for a reel is made again after every change.
+
+The same frames give the same bytes; see presets/codecs/review.toml.
+"""
 
 _SOUND_BITS = 192_000  # a second, stereo: speech and music without audible loss (common practice for AAC)
 _KEYFRAME_SECONDS = 2  # between pictures that players can jump to
