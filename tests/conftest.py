@@ -23,6 +23,11 @@ from kenburns.plan.document import Plan, PlannedCard, PlannedFrame, PlannedShot,
 from shared.paint import paint
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--full", action="store_true", help="tests/endurance: hours instead of seconds")
+    parser.addoption("--seed", help="tests/endurance: the same random moments again")
+
+
 @dataclass(frozen=True)
 class Decoded:
     """A clip as a decoder sees it: frames counted by decoding them all, and what the stream says of itself."""
