@@ -14,7 +14,7 @@ from av.video.stream import VideoStream
 from ..errors import RenderError
 from ..motion.geometry import Size
 from ..motion.timebase import nominal
-from ..render.encode import BT709, NARROW, Encoding
+from ..render.encode import BT709, NARROW, Encoding, repeatable
 from ..render.muxed import MuxedFile
 from .reel_fit import PIXEL_FORMAT
 from .reel_sound import FORMAT, Sound
@@ -23,13 +23,8 @@ SUFFIX = ".mp4"
 MARK = "kenburns review reel"
 """Written into the file as its comment: only files that carry it are ever replaced."""
 
-ENCODING = Encoding(
-    "libx264", "mp4", PIXEL_FORMAT, {"preset": "veryfast", "crf": "20", "x264-params": "cpu-independent=1"}
-)
-"""For looking and sending (crf 16 to 20 is common practice); fast, for a reel is made again after every change.
-
-The same frames give the same bytes; see presets/codecs/review.toml.
-"""
+ENCODING = Encoding("libx264", "mp4", PIXEL_FORMAT, {"preset": "veryfast", "crf": "20"})
+"""For looking and sending (crf 16 to 20 is common practice); fast, for a reel is made again after every change."""
 
 _SOUND_BITS = 192_000  # a second, stereo: speech and music without audible loss (common practice for AAC)
 _KEYFRAME_SECONDS = 2  # between pictures that players can jump to
@@ -55,7 +50,7 @@ class ReelWriter(MuxedFile):
         self._output.metadata.update(title=tags["title"], comment=MARK)
 
     def _picture_stream(self, size: Size, encoding: Encoding) -> VideoStream:
-        stream = self._output.add_stream(encoding.encoder, rate=self._rate, options=dict(encoding.options))
+        stream = self._output.add_stream(encoding.encoder, rate=self._rate, options=repeatable(encoding))
         if not isinstance(stream, VideoStream):
             raise ValueError(f"{encoding.encoder} is not a video encoder")
         stream.width, stream.height, stream.pix_fmt = size.width, size.height, encoding.pixel_format

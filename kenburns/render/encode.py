@@ -44,6 +44,11 @@ class Encoding:
     options: Mapping[str, str]
 
 
+def repeatable(encoding: Encoding) -> dict[str, str]:
+    """Return the options of an encoding with those by which the same frames give the same bytes everywhere."""
+    return {**_REPEATABLE.get(encoding.encoder, {}), **encoding.options}
+
+
 class ClipWriter(MuxedFile):
     """Writes one clip, frame by frame; the file is complete when the context ends without an error.
 
@@ -72,7 +77,7 @@ class ClipWriter(MuxedFile):
             raise RenderError(f"'{path.name}' cannot be written as {encoding.encoder} {size}: {error}") from error
 
     def _new_stream(self) -> VideoStream:
-        options = {**_REPEATABLE.get(self._encoding.encoder, {}), **self._encoding.options}
+        options = repeatable(self._encoding)
         stream = self._output.add_stream(self._encoding.encoder, rate=self._rate, options=options)
         if not isinstance(stream, VideoStream):
             raise ValueError(f"{self._encoding.encoder} is not a video encoder")

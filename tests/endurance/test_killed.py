@@ -31,7 +31,7 @@ def kill_at_a_moment(run: ForkServerProcess, out: Path, chance: random.Random, l
     while run.is_alive() and (files(out) < wanted if wanted else time.monotonic() < until):
         time.sleep(0.0005)
     time.sleep(chance.uniform(0, 0.01))
-    os.kill(run.pid or 0, signal.SIGKILL)
+    run.kill()
     run.join()
 
 
