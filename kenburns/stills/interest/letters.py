@@ -52,7 +52,7 @@ def find_letters(grey: NDArray[np.uint8], *, dark: bool) -> Letters:
     """Return what may be letters darker (or lighter) than their ground in a grey picture (h, w)."""
     response = _response(grey, dark)
     inked = _ink(response)
-    _, figures, table, _ = cv2.connectedComponentsWithStatsWithAlgorithm(inked, 8, cv2.CV_32S, cv2.CCL_BBDT)
+    _, figures, table, _ = cv2.connectedComponentsWithStats(inked, connectivity=8)
     labels, boxes = np.asarray(figures, np.int32), np.asarray(table, np.int32)
     kept = _letter_like(boxes)
     sums = _sums(inked, labels, len(boxes), (response, grey, _boundary(inked)))

@@ -14,6 +14,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from .boolean_map import boolean_map
 from .faces import Face
 from .learned import learned_map
 
@@ -21,7 +22,7 @@ Map = NDArray[np.float32]
 
 _BOOLEAN_LONGEST = 160
 _SIGNATURE_LONGEST = 128
-_THRESHOLD_STEP = 16
+_SPREAD = 0.02  # of the longer side: sigma of the blur over both classical maps
 _CENTRE_SIGMA = (0.25, 0.3)  # of height and width
 # Weights of a blend, chosen by cross-validation on photographs with fixations (benchmarks/train_saliency.py)
 _CLASSICAL_SHARE = 0.1  # beside the learned map
@@ -57,7 +58,7 @@ def blended(shape: tuple[int, int], classical: Map, looks: Map | None, faces: It
 
 def classical_map(rgb: NDArray[np.uint8]) -> Map:
     """Return boolean map saliency and image signature together, in [0, 1], the longer side at most 160."""
-    boolean = _boolean_map(rgb)
+    boolean = _blurred(boolean_map(_lab(rgb, _BOOLEAN_LONGEST)), _SPREAD)
     height, width = boolean.shape
     both = np.square(np.sqrt(boolean) + np.sqrt(_resized(_signature_map(rgb), width, height)))
     if both.max() <= 0:
@@ -88,45 +89,6 @@ def _lab(rgb: NDArray[np.uint8], longest: int) -> Map:
     return np.asarray(cv2.cvtColor(small.astype(np.float32) / 255, cv2.COLOR_RGB2LAB), np.float32)
 
 
-def _boolean_map(rgb: NDArray[np.uint8]) -> Map:
-    """Boolean map saliency (Zhang & Sclaroff, "Saliency detection: a Boolean map approach", ICCV 2013, §3).
-
-    Channels of whitened Lab are cut at even thresholds; what does not touch the border (surroundedness) counts, maps
-    with small areas weighing more by L2 normalisation (their eq. 7).
-    """
-    lab = _lab(rgb, _BOOLEAN_LONGEST)
-    total = np.zeros(lab.shape[:2], np.float32)
-    for channel in _whitened(lab):
-        for threshold in range(_THRESHOLD_STEP // 2, 255, _THRESHOLD_STEP):
-            above = np.where(channel > threshold, np.uint8(255), np.uint8(0))
-            total += _attention(above) + _attention(255 - above)
-    return _blurred(total, 0.02)
-
-
-def _whitened(lab: Map) -> list[NDArray[np.uint8]]:
-    """Return decorrelated channels of equal variance (their §3.1), each stretched to 0..255; flat ones left out."""
-    values = lab.reshape(-1, 3).astype(np.float64)
-    values -= values.mean(axis=0)
-    variances, axes = np.linalg.eigh(values.T @ values / len(values))
-    kept = variances > 1e-3
-    whitened = values @ (axes[:, kept] / np.sqrt(variances[kept])) @ axes[:, kept].T if kept.any() else values[:, :0]
-    return [_stretched(column.reshape(lab.shape[:2])) for column in whitened.T if np.ptp(column) > 0]
-
-
-def _stretched(channel: NDArray[np.float64]) -> NDArray[np.uint8]:
-    low = channel.min()
-    return np.asarray(np.round((channel - low) * (255 / np.ptp(channel))), np.uint8)
-
-
-def _attention(boolean: NDArray[np.uint8]) -> Map:
-    """Return the parts of a boolean map that the border does not reach, normalised to unit L2 norm."""
-    framed = cv2.copyMakeBorder(boolean, 1, 1, 1, 1, cv2.BORDER_CONSTANT, value=(255,))
-    cv2.floodFill(framed, None, (0, 0), (0,))
-    inside = framed[1:-1, 1:-1].astype(np.float32)
-    norm = float(np.sqrt(np.square(inside).sum()))
-    return inside / norm if norm > 0 else inside
-
-
 def _signature_map(rgb: NDArray[np.uint8]) -> Map:
     """Image signature (Hou, Harel & Koch, "Image signature", IEEE TPAMI 34(1), 2012, eqs. 1 and 4), summed over Lab.
 
@@ -137,7 +99,7 @@ def _signature_map(rgb: NDArray[np.uint8]) -> Map:
     for channel in cv2.split(lab):
         if np.ptp(channel) > 1e-3:
             total += np.square(cv2.idct(np.sign(cv2.dct(channel))))
-    return _blurred(total, 0.02)
+    return _blurred(total, _SPREAD)
 
 
 def _blurred(part: Map, spread: float) -> Map:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import cv2
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 
 from ...motion.geometry import Rect
 from .letters import Floats, Letters
+
+_Letter = tuple[float, float, float, float, float, float]
 
 BY_LETTERS = ("letters", "aspect", "crooked", "ragged", "stroke", "fill", "share", "height", "corner")
 """Measures of a line by its letters alone: log of their count, log of width over height, how far their feet or
@@ -44,7 +48,8 @@ def text_lines(letters: Letters) -> list[Line]:
     """Return the lines in which letters may be grouped, three letters or a long word at least."""
     if len(letters) == 0:
         return []
-    group = _groups(_neighbours(letters))
+    of = letters
+    group = _groups(of.x, of.y, of.width, of.height, of.stroke, of.tone)
     order = np.argsort(group, kind="stable")
     parts = np.split(order, np.flatnonzero(np.diff(group[order])) + 1)
     lines = (_line(letters, part) for part in parts if _may_be_line(letters, part))
@@ -57,74 +62,87 @@ def _may_be_line(letters: Letters, part: NDArray[np.intp]) -> bool:
     return bool(letters.width[part].sum() > _LEAST_WORD * letters.height[part].max())
 
 
-def _neighbours(letters: Letters) -> NDArray[np.bool_]:
-    """Return which letters may stand next to each other in a line, shape (letters, letters)."""
-    x, y, width, height = letters.x, letters.y, letters.width, letters.height
-    gap = _pairs(np.maximum, x) - _pairs(np.minimum, x + width)
-    level = _pairs(np.minimum, y + height) - _pairs(np.maximum, y)
-    taller, lower = _pairs(np.maximum, height), _pairs(np.minimum, height)
-    near = (gap < _APART * taller) & (gap > -_OVER * _pairs(np.minimum, width)) & (level > _LEVEL * lower)
-    alike = (taller < _TALLER * lower) & (np.abs(_pairs(np.subtract, letters.tone)) < _TONES)
-    return near & alike & (_pairs(np.maximum, letters.stroke) < _THICKER * _pairs(np.minimum, letters.stroke))
+@njit(cache=True, nogil=True)
+def _groups(x: Floats, y: Floats, width: Floats, height: Floats, stroke: Floats, tone: Floats) -> NDArray[np.int64]:
+    """Return each letter's group: the lowest index that it is a neighbour of over any number of steps."""
+    group = np.arange(x.size)
+    for i in range(x.size):
+        for j in range(i):
+            if group[i] != group[j] and _are_neighbours(
+                (x[i], y[i], width[i], height[i], stroke[i], tone[i]),
+                (x[j], y[j], width[j], height[j], stroke[j], tone[j]),
+            ):
+                lower, higher = min(group[i], group[j]), max(group[i], group[j])
+                for k in range(i + 1):
+                    if group[k] == higher:
+                        group[k] = lower
+    return group
 
 
-def _pairs(how: np.ufunc, values: Floats) -> NDArray[np.float32]:
-    single = values.astype(np.float32)
-    return np.asarray(how.outer(single, single), np.float32)
-
-
-def _groups(linked: NDArray[np.bool_]) -> NDArray[np.intp]:
-    """Return each letter's group: the lowest index that it is linked with over any number of steps."""
-    first, second = np.nonzero(linked)
-    group = np.arange(len(linked))
-    while True:
-        lower = group.copy()
-        np.minimum.at(lower, first, group[second])
-        lower = lower[lower]
-        if np.array_equal(lower, group):
-            return group
-        group = lower
+@njit(cache=True, nogil=True)
+def _are_neighbours(a: _Letter, b: _Letter) -> bool:
+    """Tell whether two letters (x, y, width, height, stroke, tone) may stand next to each other in a line."""
+    gap = max(a[0], b[0]) - min(a[0] + a[2], b[0] + b[2])
+    level = min(a[1] + a[3], b[1] + b[3]) - max(a[1], b[1])
+    taller, lower = max(a[3], b[3]), min(a[3], b[3])
+    near = gap < _APART * taller and gap > -_OVER * min(a[2], b[2]) and level > _LEVEL * lower
+    alike = taller < _TALLER * lower and abs(a[5] - b[5]) < _TONES
+    return bool(near and alike and max(a[4], b[4]) < _THICKER * min(a[4], b[4]))
 
 
 def _line(letters: Letters, part: NDArray[np.intp]) -> Line:
-    x, y = letters.x[part], letters.y[part]
-    left, top = float(x.min()), float(y.min())
-    width, height = float((x + letters.width[part]).max()) - left, float((y + letters.height[part]).max()) - top
-    return Line(part, Rect(left, top, width, height), float(np.median(letters.height[part])))
+    of = letters
+    left, top, width, height, middle = _box(of.x[part], of.y[part], of.width[part], of.height[part])
+    return Line(part, Rect(left, top, width, height), middle)
+
+
+@njit(cache=True, nogil=True)
+def _box(x: Floats, y: Floats, width: Floats, height: Floats) -> tuple[float, float, float, float, float]:
+    """Return the box around letters, x, y, width and height, and their middle height."""
+    left, top = x.min(), y.min()
+    return left, top, (x + width).max() - left, (y + height).max() - top, np.median(height)
 
 
 def by_letters(line: Line, letters: Letters, shape: tuple[int, ...]) -> list[float]:
     """Return the measures BY_LETTERS of a line in a picture of `shape` (h, w)."""
-    part, box = line.letters, line.rect
-    ink, boxes = letters.ink[part], letters.width[part] * letters.height[part]
+    part, box, of = line.letters, line.rect, letters
     x, y = box.centre[0] / shape[1], box.centre[1] / shape[0]
+    crooked, stroke, fill, ink = _hand(
+        of.x[part], of.y[part], of.width[part], of.height[part], of.stroke[part], of.ink[part]
+    )
     return [
-        float(np.log(min(len(part), _MANY))),
-        float(np.log(box.width / box.height)),
-        _crooked(line, letters),
-        float(np.log(box.height / line.height)),
-        float(letters.stroke[part].mean()) / line.height,
-        float((ink / boxes).mean()),
-        float(ink.sum()) / box.area,
-        float(np.log(line.height)),
+        math.log(min(len(part), _MANY)),
+        math.log(box.width / box.height),
+        min(crooked / line.height, 1.0),
+        math.log(box.height / line.height),
+        stroke / line.height,
+        fill,
+        ink / box.area,
+        math.log(line.height),
         float(y > _LOWER and abs(x - 0.5) > _ASIDE),
     ]
 
 
-def _crooked(line: Line, letters: Letters) -> float:
-    """Return how far the feet of the letters, or their middles, leave a straight line, in letter heights, up to 1."""
-    part = line.letters
-    if len(part) < _LEAST_LETTERS:
-        return 0.0
-    x, middles = letters.x[part] + letters.width[part] / 2, letters.y[part] + letters.height[part] / 2
-    off = min(_off_straight(x, middles + letters.height[part] / 2), _off_straight(x, middles))
-    return min(off / line.height, 1.0)
+@njit(cache=True, nogil=True)
+def _hand(
+    x: Floats, y: Floats, width: Floats, height: Floats, stroke: Floats, ink: Floats
+) -> tuple[float, float, float, float]:
+    """Return how far letters leave a straight line (px), their mean stroke, ink in their boxes, and all their ink.
+
+    The feet of the letters count, or their middles if they are straighter; fewer than three are straight.
+    """
+    crooked = 0.0
+    if x.size >= _LEAST_LETTERS:
+        middles = y + height / 2
+        crooked = min(_off_straight(x + width / 2, y + height), _off_straight(x + width / 2, middles))
+    return crooked, stroke.mean(), (ink / (width * height)).mean(), ink.sum()
 
 
+@njit(cache=True, nogil=True)
 def _off_straight(x: Floats, y: Floats) -> float:
     """Return the median distance from the line of least squares."""
     across, down = x - x.mean(), y - y.mean()
-    slope = (across @ down) / max(float(across @ across), 1e-9)
+    slope = (across * down).sum() / max((across * across).sum(), 1e-9)
     return float(np.median(np.abs(down - slope * across)))
 
 
