@@ -6,7 +6,6 @@ What was set by hand is followed and never proposed anew.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -31,6 +30,7 @@ from .stills.interest.reading_order import pan_run, tilt_run
 from .stills.interest.saliency import Map, saliency
 from .stills.interest.writing import find_writing
 from .stills.open import Photograph, squared_up
+from .stills.opened_apart import opened_apart, side_by_side
 from .stills.outline.artwork import CONFIDENT, Outline, find_work
 from .stills.small import squared_up_small
 
@@ -41,8 +41,6 @@ BY_HAND = "set by hand"
 """The reason of a detail that a person chose."""
 
 Picture = NDArray[np.uint8]
-
-LOOKERS = 2  # photographs looked at side by side; decoding has threads of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,14 +69,13 @@ def look_at_all(
         if known is not None:
             return replace(known[0], path=photograph.path), known[1]
         try:
-            found = _look(photograph, frame, hand, matte, depth)
+            found = opened_apart(_look, photograph, frame, hand, matte, depth)
         except PhotographError as error:
             return Refusal(photograph.name, str(error))
         records.keep(key, *found)
         return found
 
-    with ThreadPoolExecutor(LOOKERS) as pool:
-        found = list(pool.map(look, photographs))
+    found = side_by_side(look, photographs)
     good = [both for both in found if not isinstance(both, Refusal)]
     return Looked(
         _material(good),

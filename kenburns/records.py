@@ -19,7 +19,8 @@ from .files import write_whole
 from .film import StillEdit
 from .motion.geometry import Size
 from .plan.material import Seen
-from .stills.open import Photograph, inspect
+from .stills.open import Photograph
+from .stills.opened_apart import inspect_apart
 from .stills.stamp import Stamp, stamp
 
 RECORDS_FILE = "records.json"
@@ -67,7 +68,7 @@ class Records:
         if told is not None and known is not None and known.stamp == told:
             photograph = replace(known.photograph, path=path)
         else:
-            photograph = inspect(path, name)
+            photograph = inspect_apart(path, name)
         if told is not None and settled:
             with self._lock:
                 self._facts[name] = _Fact(stamp=told, photograph=photograph)

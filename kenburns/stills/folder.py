@@ -12,6 +12,7 @@ from pathlib import Path
 from ..errors import OptionError, PhotographError
 from .formats import HEAD_BYTES, sniff
 from .open import RAW_SUFFIXES, Photograph, inspect
+from .opened_apart import side_by_side
 
 # A file with one of these suffixes was meant as a picture: it is used, or listed with the reason why not.
 PICTURE_SUFFIXES = RAW_SUFFIXES | {
@@ -48,7 +49,7 @@ def find_photographs(
     refused: list[Refusal] = []
     skipped = frozenset(path.resolve() for path in skip)
     paths = sorted(_pictures(folder, skipped, refused), key=lambda path: natural_key(_listed(path, folder)))
-    results = [_inspected(path, _listed(path, folder), inspect) for path in paths]
+    results = side_by_side(lambda path: _inspected(path, _listed(path, folder), inspect), paths)
     photographs = tuple(result for result in results if isinstance(result, Photograph))
     refused.extend(result for result in results if isinstance(result, Refusal))
     return photographs, tuple(sorted(refused, key=lambda refusal: natural_key(refusal.name)))

@@ -1,0 +1,184 @@
+"""Functions run in processes of their own, where a crash, a hang or a blow-up of memory harms nobody else.
+
+A worker is this same Python, started afresh: it reads tasks from its standard input and answers on its standard output,
+both pickled. Workers wait for the next task and end with the process that started them. (The pools of the standard
+library break as a whole when one worker dies, and import the caller's script anew, which must be written for that.)
+"""
+
+from __future__ import annotations
+
+import atexit
+import os
+import pickle
+import signal
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from contextlib import suppress
+from typing import Any, BinaryIO, ParamSpec, TypeVar
+
+if sys.platform != "win32":
+    import resource
+
+MEMORY = 4 << 30
+"""Bytes that a worker may hold for its data; kept by Linux alone."""
+
+_START = 180.0  # seconds for a worker to be ready: at the first start ever, numba compiles
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+class LostError(Exception):
+    """A worker ended before it answered: it crashed, or needed too much memory."""
+
+
+class TooLongError(LostError):
+    """A worker was ended because it took too long."""
+
+
+class Apart:
+    """Workers that are started when they are needed, as many as there are callers at once; safe from several threads.
+
+    `first` is called in each worker before its first task, for which it takes the time that it needs.
+    """
+
+    def __init__(self, first: Callable[[], object] | None = None) -> None:
+        self._first = first
+        self._idle: list[_Worker] = []
+        self._busy: set[_Worker] = set()
+        self._lock = threading.Lock()
+        atexit.register(self.stop)
+
+    @property
+    def busy(self) -> int:
+        """How many tasks are under way."""
+        with self._lock:
+            return len(self._busy)
+
+    def call(self, seconds: float, function: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
+        """Return what `function`, importable by its name, returns for arguments that can be pickled.
+
+        Raises what it raises; LostError where its process ended, TooLongError where it took longer than `seconds`.
+        """
+        worker = self._borrowed()
+        try:
+            answer = worker.ask(seconds, function, args, kwargs)
+        except BaseException:
+            worker.end()
+            raise
+        finally:
+            with self._lock:
+                self._busy.discard(worker)
+                if worker.is_alive:
+                    self._idle.append(worker)
+        if isinstance(answer, _Raised):
+            raise answer.error
+        found: T = answer
+        return found
+
+    def stop(self) -> None:
+        """End every worker at once; those who wait for an answer get a LostError. A later call starts new ones."""
+        with self._lock:
+            workers = [*self._idle, *self._busy]
+            self._idle.clear()
+        for worker in workers:
+            worker.end()
+
+    def _borrowed(self) -> _Worker:
+        with self._lock:
+            worker = self._idle.pop() if self._idle else None
+            if worker is not None:
+                self._busy.add(worker)
+                return worker
+        worker = _Worker()
+        with self._lock:
+            self._busy.add(worker)
+        if self._first is not None:
+            worker.ask(_START, self._first, (), {})
+        return worker
+
+
+class _Raised:
+    """An error that a task raised."""
+
+    def __init__(self, error: Exception) -> None:
+        self.error = error
+
+
+class _Worker:
+    def __init__(self) -> None:
+        code = f"import sys; sys.path[:] = {sys.path!r}; from {__name__} import serve; serve()"
+        self._process = subprocess.Popen([sys.executable, "-c", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+
+    @property
+    def is_alive(self) -> bool:
+        return self._process.poll() is None
+
+    def ask(self, seconds: float, function: Callable[..., object], args: object, kwargs: object) -> Any:
+        late = threading.Event()
+        watch = threading.Timer(seconds, self._end_late, [late])
+        watch.start()
+        try:
+            pickle.dump((function, args, kwargs), _pipe(self._process.stdin))
+            _pipe(self._process.stdin).flush()
+            return pickle.load(_pipe(self._process.stdout))
+        except (EOFError, OSError, ValueError, pickle.UnpicklingError):
+            self.end()
+            if late.is_set():
+                raise TooLongError(f"took longer than {seconds:g} s") from None
+            raise LostError("crashed, or needed too much memory") from None
+        finally:
+            watch.cancel()
+
+    def _end_late(self, late: threading.Event) -> None:
+        late.set()
+        self._process.kill()
+
+    def end(self) -> None:
+        self._process.kill()
+        self._process.wait()
+        for pipe in (self._process.stdin, self._process.stdout):
+            with suppress(OSError):  # what was left to be written has no reader any more
+                _pipe(pipe).close()
+
+
+def _pipe(pipe: Any) -> BinaryIO:
+    found: BinaryIO = pipe
+    return found
+
+
+def serve() -> None:
+    """Answer tasks from standard input until it ends: what a worker does all its life."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # an interrupt is for the process that started it
+    answers = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)  # what decoders print must not get among the answers
+    _limit_memory()
+    while True:
+        try:
+            function, args, kwargs = pickle.load(sys.stdin.buffer)
+        except EOFError:
+            return
+        answers.write(_pickled(_answer(function, args, kwargs)))
+        answers.flush()
+
+
+def _answer(function: Callable[..., object], args: tuple[object, ...], kwargs: dict[str, object]) -> object:
+    try:
+        return function(*args, **kwargs)
+    except Exception as error:
+        return _Raised(error)
+
+
+def _pickled(answer: object) -> bytes:
+    try:
+        return pickle.dumps(answer)
+    except Exception as error:
+        return pickle.dumps(_Raised(TypeError(f"{type(answer).__name__} cannot be answered: {error}")))
+
+
+def _limit_memory() -> None:
+    if sys.platform != "win32":
+        resource.setrlimit(resource.RLIMIT_DATA, (MEMORY, MEMORY))
+        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))

@@ -1,0 +1,90 @@
+"""What goes wrong in a process of its own stays there: each loss is told, and the next task is done."""
+
+from __future__ import annotations
+
+import math
+import os
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
+
+import numpy as np
+import pytest
+
+from kenburns.apart import MEMORY, Apart, LostError, TooLongError
+
+
+@pytest.fixture(scope="module")
+def apart() -> Iterator[Apart]:
+    workers = Apart()
+    yield workers
+    workers.stop()
+
+
+def test_a_task_is_done_elsewhere_and_its_answer_comes_back(apart: Apart) -> None:
+    assert apart.call(60, math.gcd, 12, 18) == 6
+    assert apart.call(60, os.getpid) != os.getpid()
+
+
+def test_one_worker_does_one_task_after_another(apart: Apart) -> None:
+    assert apart.call(60, os.getpid) == apart.call(60, os.getpid)
+
+
+def test_what_a_task_raises_is_raised(apart: Apart) -> None:
+    with pytest.raises(ZeroDivisionError):
+        apart.call(60, divmod, 1, 0)
+
+
+def test_a_crash_is_told_and_the_next_task_is_done(apart: Apart) -> None:
+    with pytest.raises(LostError, match="crashed"):
+        apart.call(60, os.abort)
+    assert apart.call(60, math.gcd, 4, 6) == 2
+
+
+def test_a_task_that_takes_too_long_is_ended(apart: Apart) -> None:
+    with pytest.raises(TooLongError, match=r"longer than 0\.2 s"):
+        apart.call(0.2, time.sleep, 600)
+    assert apart.call(60, math.gcd, 4, 6) == 2
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems do not limit a process's data")
+def test_memory_beyond_the_limit_is_refused(apart: Apart) -> None:
+    with pytest.raises(MemoryError):
+        apart.call(60, np.ones, MEMORY // 8 + 1)
+
+
+def test_what_cannot_be_sent_back_is_an_error_and_no_hang(apart: Apart) -> None:
+    with pytest.raises(TypeError, match="cannot be answered"):
+        apart.call(60, threading.Lock)
+
+
+def test_what_a_task_prints_does_not_get_among_the_answers(apart: Apart) -> None:
+    assert apart.call(60, os.write, 1, b"printed by a task in test_apart\n") == 32
+    assert apart.call(60, math.gcd, 4, 6) == 2
+
+
+def test_callers_at_once_get_their_own_answers(apart: Apart) -> None:
+    with ThreadPoolExecutor(4) as pool:
+        assert list(pool.map(lambda n: apart.call(60, math.factorial, n), range(40))) == [
+            math.factorial(n) for n in range(40)
+        ]
+
+
+def test_stopping_ends_a_task_under_way(apart: Apart) -> None:
+    apart.call(60, os.getpid)
+    with ThreadPoolExecutor(1) as pool:
+        waiting = pool.submit(apart.call, 600, time.sleep, 600)
+        while not apart.busy:
+            time.sleep(0.01)
+        apart.stop()
+        with pytest.raises(LostError):
+            waiting.result()
+
+
+def test_the_first_call_is_made_before_the_first_task_and_not_on_its_time() -> None:
+    workers = Apart(partial(time.sleep, 1.5))
+    assert workers.call(1.0, math.gcd, 4, 6) == 2
+    workers.stop()
