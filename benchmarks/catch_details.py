@@ -18,20 +18,23 @@ Boxes = list[tuple[float, float, float, float]]
 
 
 def propose(rgb: NDArray[np.uint8], count: int, area: float) -> Boxes:
-    return boxes(saliency(rgb, faces=find_faces(rgb)), count, area)
+    return boxes(saliency(rgb, faces=find_faces(rgb)), size_of(rgb), count, area)
 
 
 def propose_unlearned(rgb: NDArray[np.uint8], count: int, area: float) -> Boxes:
-    return boxes(saliency(rgb, learned=False, faces=find_faces(rgb)), count, area)
+    return boxes(saliency(rgb, learned=False, faces=find_faces(rgb)), size_of(rgb), count, area)
 
 
 def propose_classical(rgb: NDArray[np.uint8], count: int, area: float) -> Boxes:
-    return boxes(saliency(rgb, learned=False), count, area)
+    return boxes(saliency(rgb, learned=False), size_of(rgb), count, area)
 
 
-def boxes(saliency_map: Map, count: int, area: float) -> Boxes:
-    """Return x, y, width and height of the best places on a map that has the picture's size, best first."""
-    still = Size(saliency_map.shape[1], saliency_map.shape[0])
+def size_of(rgb: NDArray[np.uint8]) -> Size:
+    return Size(rgb.shape[1], rgb.shape[0])
+
+
+def boxes(saliency_map: Map, still: Size, count: int, area: float) -> Boxes:
+    """Return x, y, width and height of the best places in a picture, best first."""
     size = still.width * area**0.5, still.height * area**0.5
     places = best_places(saliency_map, still, bounds(still), size, count, together=True)
     return [(d.rect.x, d.rect.y, d.rect.width, d.rect.height) for d in places]

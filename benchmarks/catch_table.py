@@ -22,7 +22,7 @@ from kenburns.stills.interest.faces import find_faces
 from kenburns.stills.interest.learned import MODEL, Map, loaded, run
 from kenburns.stills.interest.saliency import blended, classical_map
 
-from .catch_details import Boxes, boxes
+from .catch_details import Boxes, boxes, size_of
 from .versions import VERSIONS
 
 COUNT, AREA = 3, 0.06
@@ -52,7 +52,7 @@ def caught(rgb: NDArray[np.uint8], points: Points, net: cv2.dnn.Net) -> Iterator
     for version, alter in VERSIONS.items():
         altered = np.ascontiguousarray(alter(rgb))
         for kind, found in _maps(altered, net):
-            yield (version, kind), _share(boxes(found, COUNT, AREA), points)
+            yield (version, kind), _share(boxes(found, size_of(rgb), COUNT, AREA), points)
 
 
 def _maps(rgb: NDArray[np.uint8], net: cv2.dnn.Net) -> Iterator[tuple[str, Map]]:

@@ -34,14 +34,17 @@ FRAME = Size(1920, 1080)
 def measure() -> Iterator[Row]:
     for kind, grain in GRAIN.items():
         with tempfile.TemporaryDirectory() as name:
-            folder = Path(name)
-            size = _fill(folder, grain)
-            photographs = [inspect(path) for path in sorted(folder.glob("*.jpg"))]
-            _look(folder, photographs[:4])
-            decoding = _seconds(lambda photographs=photographs: _decode(photographs))
-            looking = _seconds(lambda folder=folder, photographs=photographs: _look(folder, photographs))
-            what = f"200 photographs of 24 MP, {kind} ({size / 1e6:.1f} MB each)"
-            yield Row(f"check and details of {what} / decoding each once", [looking / decoding], "<= 1.6")
+            yield _row(Path(name), kind, grain)
+
+
+def _row(folder: Path, kind: str, grain: float) -> Row:
+    size = _fill(folder, grain)
+    photographs = [inspect(path) for path in sorted(folder.glob("*.jpg"))]
+    _look(folder, photographs[:4])
+    decoding = _seconds(lambda: _decode(photographs))
+    looking = _seconds(lambda: _look(folder, photographs))
+    what = f"200 photographs of 24 MP, {kind} ({size / 1e6:.1f} MB each)"
+    return Row(f"check and details of {what} / decoding each once", [looking / decoding], "<= 1.6")
 
 
 def _fill(folder: Path, grain: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import cv2
 import numpy as np
@@ -11,6 +12,8 @@ from numpy.typing import NDArray
 from ...motion.geometry import Size
 from .summed_area import SummedArea, summed
 from .wholeness import Boxes
+
+T = TypeVar("T", np.uint8, np.float32)
 
 MEASURES = ("contrast", "colour", "texture")
 
@@ -52,7 +55,7 @@ def character(rgb: NDArray[np.uint8], still: Size) -> Character:
     Contrast is the mean distance of L* from its broad surround, colour the mean chroma C*ab (CIE 15:2018), texture
     the mean distance of L* from itself slightly blurred.
     """
-    shown = _reduced(rgb.astype(np.float32), _LONGEST) / 255
+    shown = _reduced(rgb, _LONGEST).astype(np.float32) / 255
     lab = np.asarray(cv2.cvtColor(shown, cv2.COLOR_RGB2LAB), np.float32)
     lightness = np.ascontiguousarray(lab[..., 0])
     texture = np.asarray(np.abs(lightness - cv2.GaussianBlur(lightness, (0, 0), _FINE)), np.float32)
@@ -63,9 +66,9 @@ def character(rgb: NDArray[np.uint8], still: Size) -> Character:
     return Character(tuple(summed(np.asarray(part, np.float64), still) for part in maps))
 
 
-def _reduced(picture: NDArray[np.float32], longest: int) -> NDArray[np.float32]:
+def _reduced(picture: NDArray[T], longest: int) -> NDArray[T]:
     ratio = longest / max(picture.shape[:2])
     if ratio >= 1:
         return picture
     height, width = (max(1, round(side * ratio)) for side in picture.shape[:2])
-    return np.asarray(cv2.resize(picture, (width, height), interpolation=cv2.INTER_AREA), np.float32)
+    return np.asarray(cv2.resize(picture, (width, height), interpolation=cv2.INTER_AREA), picture.dtype)

@@ -32,7 +32,7 @@ _FACE_SIGMA = 0.5  # of a face's sides
 
 
 def saliency(rgb: NDArray[np.uint8], *, learned: bool = True, faces: Iterable[Face] = ()) -> Map:
-    """Return a map of shape (h, w) in [0, 1] for an sRGB picture of shape (h, w, 3), deterministic.
+    """Return a map in [0, 1] over an sRGB picture of shape (h, w, 3), its longer side about 160; deterministic.
 
     `learned` False leaves the classical map alone; `faces` are those that `find_faces` returns for the same picture.
     A picture without any contrast gives the centre prior, the classical map's or the learned one. Raises ValueError
@@ -44,7 +44,10 @@ def saliency(rgb: NDArray[np.uint8], *, learned: bool = True, faces: Iterable[Fa
 
 
 def blended(shape: tuple[int, int], classical: Map, looks: Map | None, faces: Iterable[Face] = ()) -> Map:
-    """Return one map of this shape (h, w) in [0, 1] from a classical map, a learned one and faces; see `saliency`."""
+    """Return one map of the classical one's shape in [0, 1] from it, a learned one and faces; see `saliency`.
+
+    `shape` (h, w) is that of the picture that the faces are in.
+    """
     height, width = classical.shape
     if looks is None:
         both, weight = classical, _FACE
@@ -53,7 +56,7 @@ def blended(shape: tuple[int, int], classical: Map, looks: Map | None, faces: It
         both = (1 - _CLASSICAL_SHARE) * both + _CLASSICAL_SHARE * classical
     for face in faces:
         both = both + weight * face.score * _bump(face, shape, both.shape)
-    return _unit(_resized(both, shape[1], shape[0]))
+    return _unit(both)
 
 
 def classical_map(rgb: NDArray[np.uint8]) -> Map:
