@@ -80,8 +80,7 @@ class ReelWriter(MuxedFile):
             self._write_sound(self._track, self._sound)
 
     def _write_sound(self, track: AudioStream, sound: Sound) -> None:
-        # Counted from the start each time: the lengths of pictures in samples are rounded, their sum is not.
-        wanted = round(self._written * sound.rate / self._rate) - self._sounded
+        wanted = samples_until(self._written, self._rate, sound.rate) - self._sounded
         frame = AudioFrame.from_ndarray(sound.read(wanted), FORMAT, sound.layout)
         frame.sample_rate, frame.time_base, frame.pts = sound.rate, Fraction(1, sound.rate), self._sounded
         self.mux(self.encoded(track, frame))
@@ -91,6 +90,14 @@ class ReelWriter(MuxedFile):
         """Write what the encoders still hold back."""
         self.mux(self.encoded(self._picture, None))
         self.mux(self.encoded(self._track, None) if self._track else [])
+
+
+def samples_until(pictures: int, rate: Fraction, samples_a_second: int) -> int:
+    """Return how many samples of sound there are to the end of so many pictures, within half a sample.
+
+    Counted from the start each time: the lengths of pictures in samples are rounded, their sum is not.
+    """
+    return round(pictures * samples_a_second / rate)
 
 
 def is_reel(path: Path) -> bool:

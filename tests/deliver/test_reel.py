@@ -25,6 +25,8 @@ from benchmarks.reel_film import (
     write_film,
 )
 from kenburns.deliver.reel import ReelMade, make_reel
+from kenburns.deliver.reel_file import samples_until
+from kenburns.deliver.reel_sound import RATES
 from kenburns.errors import OptionError
 from kenburns.motion.geometry import Size
 from kenburns.plan.document import Plan
@@ -81,6 +83,23 @@ def test_sound_is_in_step_at_start_and_end(over_rough: tuple[ReelMade, list[int]
     frame = SOUND / PAL
     assert [abs(click_offset(sound, second * SOUND)) < frame / 10 for second in (0, 1, 30, 58, 59)] == [True] * 5
     assert abs(len(sound) - 60 * SOUND) < frame
+
+
+@pytest.mark.parametrize("rate", [Fraction(24000, 1001), Fraction(25), NTSC, Fraction(60)], ids=str)
+@pytest.mark.parametrize("samples_a_second", RATES)
+def test_sound_is_within_half_a_sample_of_the_picture_over_an_hour(rate: Fraction, samples_a_second: int) -> None:
+    # In exact fractions, at the end of pictures all through an hour; 97 is prime, so that every phase comes.
+    last = int(3600 * rate)
+    for pictures in (*range(100), *range(100, last, 97), last):
+        ahead = Fraction(samples_until(pictures, rate, samples_a_second), samples_a_second) - pictures / rate
+        assert abs(ahead) <= Fraction(1, 2 * samples_a_second)
+
+
+def test_the_same_film_gives_the_same_bytes(
+    minute: tuple[Plan, Path, Path], over_rough: tuple[ReelMade, list[int]], tmp_path: Path
+) -> None:
+    again = make_reel(*minute, tmp_path / "reel.mp4")
+    assert again.path.read_bytes() == over_rough[0].path.read_bytes()
 
 
 def test_the_file_is_h264_and_aac_and_says_where_the_film_begins(over_rough: tuple[ReelMade, list[int]]) -> None:
