@@ -88,8 +88,10 @@ def remarked(
 def film_status(target: Path) -> Status:
     """Return how far a film is, in all its deliveries; nothing is written."""
     prepared = prepare_all(target, Options())
-    named = _film_credits(prepared[0])
-    return status(prepared, laid_notes(prepared[0]), unnamed=named.unnamed, uncleared=named.uncleared)
+    known = _known(prepared[0])
+    named = known.of(prepared[0].plan)
+    uncleared = named.uncleared if known.records_permission else None
+    return status(prepared, laid_notes(prepared[0]), unnamed=named.unnamed, uncleared=uncleared)
 
 
 def credits_of(target: Path, order: str = "appearance") -> Credits:

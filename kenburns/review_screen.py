@@ -11,7 +11,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 from rich.table import Table
 
 from .deliver.credit_text import credits_text
-from .deliver.credits import Credits
+from .deliver.credits import NOTICE, Credits
 from .deliver.reel import Progress as Report
 from .deliver.reel import ReelMade
 from .notes.laying import TABLE_COLUMNS, table_rows
@@ -67,6 +67,8 @@ def print_status(found: Status) -> None:
     """Print how far the film is, on one screen."""
     for line in status_lines(found):
         console(to_error=False).print(escape(line), soft_wrap=True)
+    if found.unnamed or found.uncleared:
+        console(to_error=False).print(f"\n{NOTICE}", soft_wrap=True)
 
 
 @contextmanager

@@ -27,6 +27,11 @@ class KnownCredits:
         shown = {slot.photograph.file for slot in plan.slots if slot.photograph}
         return film_credits(plan, self.works.works, self.in_files(shown), order)
 
+    @property
+    def records_permission(self) -> bool:
+        """Whether the works list has a column for permissions; without one they are recorded elsewhere."""
+        return "permission" in self.works.columns
+
     def in_files(self, names: Iterable[str]) -> dict[str, PhotographCredits]:
         """Return what the metadata of these photographs says, of those that are there."""
         return {name: _known(self.photographs[name]) for name in names if name in self.photographs}
@@ -37,7 +42,7 @@ class KnownCredits:
         Permission is asked after only where the works list has a column for it: without one it is recorded elsewhere,
         and a mark at every slot would say nothing.
         """
-        flags = credit_flags(self.of(plan), permissions="permission" in self.works.columns)
+        flags = credit_flags(self.of(plan), permissions=self.records_permission)
         slots = (slot.model_copy(update={"rights": flags.get(slot.slot, ())}) for slot in plan.slots)
         return plan.model_copy(update={"slots": tuple(slots)})
 

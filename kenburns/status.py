@@ -29,7 +29,7 @@ class Status:
 
     finished: a clip or card of words that stands as planned; placeholder: a card until there is a picture; due: to be
     made or made again; flagged: not a placeholder, and something to look at. `unnamed` and `uncleared` are None where
-    nobody has looked. Notes are counted; those without a slot are `unplaced`.
+    that is not recorded. Notes are counted; those without a slot are `unplaced`.
     """
 
     film: str
@@ -146,7 +146,7 @@ def _counts(status: Status) -> Iterator[tuple[str, tuple[str, ...] | None]]:
 
 def _line(name: str, slots: tuple[str, ...] | None) -> str:
     if slots is None:
-        return f"  {name:<14}   –  not looked at"
+        return f"  {name:<14}   –  not recorded"
     named = _names(slots, "  ") if name != "finished" else ""
     return f"  {name:<14}{len(slots):>4}{named}"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -17,7 +18,15 @@ from kenburns.notes.changes import answers, changes_between
 from kenburns.notes.done import done_text, marked, read_done
 from kenburns.notes.laying import TABLE_COLUMNS, lay, table_rows
 from kenburns.notes.reading import Notes, read_notes
-from kenburns.plan.document import Plan, PlannedShot, PlannedSlot, PlannedStill
+from kenburns.plan.document import (
+    Plan,
+    PlannedScreen,
+    PlannedShot,
+    PlannedSlot,
+    PlannedStill,
+    PlannedText,
+    PlannedWords,
+)
 
 PAL = Fraction(25)
 HOUR = 3600 * 25
@@ -272,6 +281,21 @@ def test_what_changed_is_listed_against_the_notes(read: ReadNotes, small_plan: P
         ("", "04"),
         ("03", ""),
     ]
+
+
+def test_a_card_of_words_that_says_another_thing_has_changed(small_plan: Plan) -> None:
+    def worded(text: str, card: Literal["quote", "chapter"] = "quote") -> Plan:
+        screen = PlannedScreen(frames=4, texts=(PlannedText(text=text, role="body"),))
+        slot = small_plan.slots[1].model_copy(
+            update={"card": None, "words": PlannedWords(card=card, screens=(screen,))}
+        )
+        return small_plan.model_copy(update={"slots": (small_plan.slots[0], slot)})
+
+    assert [change.words for change in changes_between(worded("Salt"), worded("Linen"))] == [("says other words",)]
+    assert [change.words for change in changes_between(worded("Salt"), worded("Salt", "chapter"))] == [
+        ("a chapter card instead of a quote card",)
+    ]
+    assert changes_between(small_plan, worded("Salt"))[0].words == ("a quote card instead of a card",)
 
 
 def test_plans_alike_have_no_changes_and_a_new_frame_is_one_of_all(small_plan: Plan) -> None:

@@ -86,7 +86,7 @@ def test_the_words_say_each_count(folder: Path) -> None:
         "  to make          5  01, 02, 03, 04, 05",
         "  flagged          1  02",
         "  nobody named     0",
-        "  not cleared      –  not looked at",
+        "  not cleared      –  not recorded",
         "  open notes on    1  04",
         "  1 of 1 notes open",
     )

@@ -9,7 +9,7 @@ from itertools import starmap
 from typing import Any
 
 from ..cutlist.slots import Slot
-from ..plan.document import Plan, PlannedShot, PlannedSlot
+from ..plan.document import Plan, PlannedShot, PlannedSlot, PlannedWords
 from ..plan.recut import counterparts
 from .laying import Laid, LaidNote
 
@@ -77,8 +77,8 @@ def _of_all(then: Plan, now: Plan) -> Iterator[str]:
 def _change(was: PlannedSlot | None, slot: PlannedSlot, then: Plan, now: Plan) -> Change:
     if was is None:
         return Change("", slot.slot, ("new in the film",))
-    words = (*_of_name(was, slot), *_of_picture(was, slot), *_of_time(was, slot, then, now), *_of_texts(was, slot))
-    return Change(was.slot, slot.slot, words)
+    seen = (*_of_name(was, slot), *_of_picture(was, slot), *_of_words(was, slot))
+    return Change(was.slot, slot.slot, (*seen, *_of_time(was, slot, then, now), *_of_texts(was, slot)))
 
 
 def _of_name(was: PlannedSlot, slot: PlannedSlot) -> Iterator[str]:
@@ -128,6 +128,18 @@ def _of_time(was: PlannedSlot, slot: PlannedSlot, then: Plan, now: Plan) -> Iter
     shift = slot.start / now.exact_rate - was.start / then.exact_rate
     if shift:
         yield f"{float(abs(shift)):.2f} s {'later' if shift > 0 else 'earlier'}"
+
+
+def _of_words(was: PlannedSlot, slot: PlannedSlot) -> Iterator[str]:
+    before, after = was.words, slot.words
+    if (before and before.card) != (after and after.card):
+        yield f"a {slot.shown_as} instead of a {was.shown_as}"
+    elif before and after and _texts(before) != _texts(after):
+        yield "says other words"
+
+
+def _texts(words: PlannedWords) -> list[str]:
+    return [text.text for screen in words.screens for text in screen.texts]
 
 
 def _of_texts(was: PlannedSlot, slot: PlannedSlot) -> Iterator[str]:

@@ -219,7 +219,7 @@ def _place(slot: PlannedSlot, frame: int, plan: Plan, last: int | None = None) -
     beside = _beside(slot, frame, frame if last is None else last)
     at = min(max(frame - slot.start, 0), slot.frames - 1)
     number = _shot_at(slot, at + plan.handles)
-    kind = slot.shots[number - 1].kind if slot.shots else ""
+    kind = slot.shots[number - 1].kind if slot.shots else slot.shown_as if slot.words else ""
     still = slot.still.file if slot.still else ""
     return Place(slot.slot, still, number, len(slot.shots), kind, at, round(float(beside / plan.exact_rate), 3))
 
