@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -11,6 +13,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from kenburns.desk.server import DeskServer
+from tests.desk.stranger import Desk
 
 _BROWSERS = ("chromium", "chromium-browser")
 
@@ -122,3 +125,37 @@ def desk_page(
         return page
 
     return open_it
+
+
+@pytest.fixture(scope="session")
+def desk(film_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
+    folder = Path(shutil.copytree(film_template, tmp_path_factory.mktemp("gate") / "film"))
+    server = DeskServer(folder)
+    server.start()
+    key = server.address.partition("?key=")[2]
+    answer = Desk(folder, server.port, key, "").ask(
+        f"GET /?key={key} HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nConnection: close\r\n\r\n".encode()
+    )
+    found = re.search(rb"(?im)^set-cookie: (kenburns_\d+=[\w-]+); Path=/; HttpOnly; SameSite=Strict\r$", answer)
+    assert found, answer
+    assert b" 303 " in answer
+    opened = Desk(folder, server.port, key, found[1].decode())
+    _until_film(opened)
+    yield opened
+    server.stop()
+
+
+def _until_film(desk: Desk) -> None:
+    for _ in range(300):
+        if b'"state": "film"' in desk.ask(desk.head()):
+            return
+        time.sleep(0.1)
+    pytest.fail("the film did not open")
+
+
+@pytest.fixture
+def untouched(desk: Desk, listing: Callable[[Path], dict[str, str]]) -> Iterator[None]:
+    """Fail the test if anything in the film's folder is another afterwards."""
+    before = listing(desk.folder)
+    yield
+    assert listing(desk.folder) == before

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 pytestmark = pytest.mark.xdist_group("browser")
@@ -112,28 +111,6 @@ def cut_off(page: Page) -> list[str]:
             || one.getBoundingClientRect().right > innerWidth + 1)).map(one => one.outerHTML)"""
     )
     return outside
-
-
-def test_axe_finds_nothing_serious_in_any_view(desk_page: Callable[..., Page]) -> None:
-    page = desk_page()
-    for view in VIEWS:
-        go(page, view)
-        assert grave(page) == []
-    go(page, "")
-    page.get_by_role("button", name="choose the photograph of slot 04").click()
-    page.wait_for_selector(".choice")
-    assert grave(page) == []
-
-
-def grave(page: Page) -> list[tuple[str, list[str]]]:
-    """Return what axe-core finds of level serious or critical."""
-    results = Axe().run(page, options={})
-    assert results.response["passes"]
-    return [
-        (found["id"], [node["html"] for node in found["nodes"]])
-        for found in results.response["violations"]
-        if found["impact"] in ("serious", "critical")
-    ]
 
 
 def test_a_narrow_screen_is_told_of(desk_page: Callable[..., Page]) -> None:

@@ -6,114 +6,16 @@ What must be refused follows RFC 9110 and 9112 (targets, Host, bodies), RFC 3986
 
 from __future__ import annotations
 
-import contextlib
 import json
-import re
-import shutil
 import socket
-import time
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from kenburns.desk import connection, gate
-from kenburns.desk.server import DeskServer
+from tests.desk.stranger import Desk, edit, status
 
 Listing = Callable[[Path], dict[str, str]]
-
-
-@dataclass(frozen=True)
-class Desk:
-    """A served film, and what the one browser that was let in sends with every request."""
-
-    folder: Path
-    port: int
-    key: str
-    cookie: str
-
-    @property
-    def host(self) -> str:
-        return f"127.0.0.1:{self.port}"
-
-    def head(self, target: str = "/api/film", method: str = "GET", **headers: str | None) -> bytes:
-        """Return a request's head with all that lets it in; a header of None is left out."""
-        usual = {"Host": self.host, "Cookie": self.cookie, "Connection": "close"}
-        if method == "POST":
-            usual |= {"Origin": f"http://{self.host}", "Content-Type": "application/json"}
-        sent = usual | {name.replace("_", "-"): value for name, value in headers.items()}
-        lines = [
-            f"{method} {target} HTTP/1.1",
-            *(f"{name}: {value}" for name, value in sent.items() if value is not None),
-        ]
-        return "\r\n".join([*lines, "", ""]).encode("latin-1")
-
-    def ask(self, request: bytes, wait: float = 20.0) -> bytes:
-        """Send bytes and return all that comes until the server closes; b"" where it just closes."""
-        with socket.create_connection(("127.0.0.1", self.port), timeout=wait) as line:
-            with contextlib.suppress(BrokenPipeError, ConnectionResetError):
-                line.sendall(request)
-            return received(line)
-
-    def status(self, request: bytes) -> int:
-        """Return the status of the answer, 0 where the server just closes."""
-        return status(self.ask(request))
-
-
-def received(line: socket.socket) -> bytes:
-    answer = b""
-    while True:
-        try:
-            some = line.recv(1 << 16)
-        except ConnectionResetError:
-            return answer
-        if not some:
-            return answer
-        answer += some
-
-
-def status(answer: bytes) -> int:
-    return int(answer.split(b" ", 2)[1]) if answer else 0
-
-
-def edit(version: str = "x", value: object = "tilt") -> bytes:
-    change = {"table": "slots", "name": "01", "key": "shot", "value": value}
-    return json.dumps({"version": version, "changes": [change]}).encode()
-
-
-@pytest.fixture(scope="module")
-def desk(film_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
-    folder = Path(shutil.copytree(film_template, tmp_path_factory.mktemp("gate") / "film"))
-    server = DeskServer(folder)
-    server.start()
-    key = server.address.partition("?key=")[2]
-    answer = Desk(folder, server.port, key, "").ask(
-        f"GET /?key={key} HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nConnection: close\r\n\r\n".encode()
-    )
-    found = re.search(rb"(?im)^set-cookie: (kenburns_\d+=[\w-]+); Path=/; HttpOnly; SameSite=Strict\r$", answer)
-    assert found, answer
-    assert b" 303 " in answer
-    opened = Desk(folder, server.port, key, found[1].decode())
-    until_film(opened)
-    yield opened
-    server.stop()
-
-
-def until_film(desk: Desk) -> None:
-    for _ in range(300):
-        if b'"state": "film"' in desk.ask(desk.head()):
-            return
-        time.sleep(0.1)
-    pytest.fail("the film did not open")
-
-
-@pytest.fixture
-def untouched(desk: Desk, listing: Listing) -> Iterator[None]:
-    """Fail the test if anything in the film's folder is another afterwards."""
-    before = listing(desk.folder)
-    yield
-    assert listing(desk.folder) == before
 
 
 def test_the_browser_that_has_the_key_is_let_in(desk: Desk) -> None:
@@ -133,7 +35,7 @@ ADDRESSES = (
     "/api/events",
     "/api/render",
 )
-ACTIONS = ("/api/edit", "/api/undo", "/api/redo", "/api/bring", "/api/render", "/api/render/stop")
+ACTIONS = ("/api/edit", "/api/undo", "/api/redo", "/api/note", "/api/bring", "/api/render", "/api/render/stop")
 
 
 @pytest.mark.usefixtures("untouched")
@@ -298,114 +200,8 @@ def test_other_methods_are_refused(desk: Desk, method: str) -> None:
 @pytest.mark.usefixtures("untouched")
 def test_each_address_has_its_own_method(desk: Desk) -> None:
     assert desk.status(desk.head("/api/film", "POST", Content_Length="2") + b"{}") == 405
-    for action in ("/api/edit", "/api/undo", "/api/redo", "/api/bring", "/api/render/stop"):
+    for action in ("/api/edit", "/api/undo", "/api/redo", "/api/note", "/api/bring", "/api/render/stop"):
         assert desk.status(desk.head(action)) == 405
-
-
-@pytest.mark.usefixtures("untouched")
-def test_lines_headers_and_bodies_over_their_size_are_refused(desk: Desk) -> None:
-    assert desk.status(desk.head("/" + "a" * 200_000)) in (0, 400)
-    assert desk.status(desk.head(X_Long="a" * 200_000)) in (0, 400)
-    assert desk.status(b"GET / HTTP/1.1\r\n" + b"X: y\r\n" * 50_000) in (0, 400)
-    most = gate.LARGEST_BODY
-    assert desk.status(desk.head("/api/edit", "POST", Content_Length=str(most + 1))) == 413
-    assert desk.status(desk.head("/api/edit", "POST", Content_Length="9" * 14)) == 413
-    for wrong in ("-1", "1e3", "0x10", "²"):
-        assert desk.status(desk.head("/api/edit", "POST", Content_Length=wrong)) == 400
-    chunked = desk.head("/api/edit", "POST", Transfer_Encoding="chunked")
-    assert (
-        desk.status(chunked + b"40000\r\n" + b" " * 0x40000 + b"\r\n" + (b"40000\r\n" + b" " * 0x40000 + b"\r\n") * 5)
-        == 413
-    )
-    assert desk.status(desk.head("/api/film", Content_Length="5") + b"hello") == 413
-
-
-@pytest.mark.usefixtures("untouched")
-@pytest.mark.parametrize(
-    ("body", "content_type"),
-    [
-        (b"", "application/json"),
-        (b"{", "application/json"),
-        (b"[]", "application/json"),
-        (b'"x"', "application/json"),
-        (b'{"version": NaN, "changes": []}', "application/json"),
-        (b"\xff\xfe", "application/json"),
-        (b"[" * 500_000, "application/json"),
-        (b'{"a":' * 100_000, "application/json"),
-        (b"1" * 100_000, "application/json"),
-        (b"version=x", "application/x-www-form-urlencoded"),
-        (edit(), "text/plain"),
-        (edit(), "multipart/form-data; boundary=x"),
-    ],
-)
-def test_what_is_no_json_is_refused(desk: Desk, body: bytes, content_type: str) -> None:
-    for action in ("/api/edit", "/api/undo", "/api/redo", "/api/render"):
-        head = desk.head(action, "POST", Content_Length=str(len(body)), Content_Type=content_type)
-        assert desk.status(head + body) in (400, 415)
-
-
-@pytest.mark.usefixtures("untouched")
-@pytest.mark.parametrize(
-    "document",
-    [
-        {},
-        {"version": 1, "changes": []},
-        {"version": "x"},
-        {"version": "x", "changes": [{"table": "film", "name": "film", "key": "title", "value": "x"}]},
-        {"slots": "01"},
-        {"slots": ["../01"]},
-        {"slots": []},
-        {"slots": [1]},
-    ],
-)
-def test_json_that_asks_for_nothing_known_is_refused(desk: Desk, document: dict[str, object]) -> None:
-    body = json.dumps(document).encode()
-    action = "/api/render" if "slots" in document else "/api/edit"
-    assert desk.status(desk.head(action, "POST", Content_Length=str(len(body))) + body) in (409, 422)
-
-
-@pytest.mark.usefixtures("untouched")
-def test_a_body_that_comes_too_slowly_is_given_up(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(gate, "PATIENCE", 0.5)
-    for action in ("/api/edit", "/api/bring"):
-        answer = desk.ask(
-            desk.head(action, "POST", Content_Length="100", Content_Type="multipart/form-data; boundary=x")
-        )
-        assert status(answer) in (408, 415)
-    answer = desk.ask(desk.head("/api/edit", "POST", Content_Length="100") + b'{"version"')
-    assert status(answer) == 408
-
-
-@pytest.mark.usefixtures("untouched")
-def test_a_head_that_never_comes_whole_is_given_up(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(connection, "PATIENCE", 0.5)
-    assert desk.ask(b"GET / HTTP/1.1\r\nHost: ") == b""
-    assert desk.ask(b"") == b""
-    with socket.create_connection(("127.0.0.1", desk.port), timeout=20) as line:
-        assert letters_taken(line) < 100  # a letter at a time buys no time
-
-
-def letters_taken(line: socket.socket) -> int:
-    """Send a letter every 50 ms, at most a hundred; return how many went before the server closed."""
-    for sent in range(100):
-        try:
-            line.sendall(b"X")
-        except OSError:
-            return sent
-        time.sleep(0.05)
-    return 100
-
-
-@pytest.mark.usefixtures("untouched")
-def test_bytes_that_are_no_http_are_refused(desk: Desk) -> None:
-    for request in (
-        b"\x16\x03\x01\x02\x00",
-        b"hello\r\n\r\n",
-        b"GET /\r\n\r\n",
-        b"GET / HTTP/9.9\r\n\r\n",
-        b"\x00" * 1000,
-    ):
-        assert desk.status(request) in (0, 400, 403)
 
 
 def test_every_answer_keeps_the_page_to_its_own(desk: Desk) -> None:
