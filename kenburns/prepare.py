@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -10,7 +11,7 @@ from pathlib import Path
 from .cards.look import Look
 from .cutlist.match import Match, match_all
 from .cutlist.reading import Choice, read_cut_list
-from .cutlist.slots import CutList
+from .cutlist.slots import CutList, Slot
 from .cutlist.works import WorksList
 from .errors import OptionError
 from .film import Film, Settings
@@ -159,11 +160,14 @@ def _other(of: _Gathered, main: Prepared, name: str) -> Prepared:
 
 
 def _matches(of: _Gathered, film: Film) -> list[Match]:
-    return list(
-        match_all(
-            with_edits(of.slots.slots, film, of.delivery.rate), list(of.looked.material.photographs), of.works.works
-        )
-    )
+    files, works = list(of.looked.material.photographs), of.works.works
+    lists = hashlib.sha256(repr((files, works)).encode()).hexdigest()
+
+    def match(slot: Slot) -> Match:
+        asked = lists, slot.wanted, slot.still
+        return of.records.matches.of(asked, lambda: match_all([slot], files, works)[0])
+
+    return [match(slot) for slot in with_edits(of.slots.slots, film, of.delivery.rate)]
 
 
 def _certain(slots: CutList, matches: Sequence[Match]) -> dict[str, str]:
@@ -182,7 +186,7 @@ def _prepared(
 ) -> Prepared:
     material, delivery = of.looked.material, of.delivery
     look = card_look(delivery.card_look, of.place.presets)
-    plan = plan_film(delivery, of.slots, matches, material, film, moves)
+    plan = plan_film(delivery, of.slots, matches, material, film, moves, of.records.moves)
     names = [*material.photographs, *(refusal.name for refusal in of.refused)]
     return Prepared(
         place=of.place,

@@ -1,4 +1,4 @@
-"""What is known of photographs from before, so that an unchanged one is neither hashed nor looked at again.
+"""What is known from before: an unchanged photograph is neither hashed nor looked at again, a slot not planned anew.
 
 Facts are kept by content: a file counts as unchanged while its size, its times and its place on the disk are the same,
 and what looking has found is kept for one content, one frame and one set of hand edits.
@@ -15,17 +15,21 @@ from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from .cutlist.match import Match
 from .files import write_whole
 from .film import StillEdit
 from .motion.geometry import Size
+from .plan.document import PlannedShot
 from .plan.material import Seen
+from .plan.moves import Moves
+from .remembered import Remembered
 from .stills.open import Photograph
 from .stills.opened_apart import inspect_apart
 from .stills.stamp import Stamp, stamp
 
 RECORDS_FILE = "records.json"
 
-_LOOKING = 1  # counted up when looking would find something else in the same photograph
+_LOOKING = 2  # counted up when looking, planning or matching would find something else in the same
 _LARGEST = 256 << 20  # bytes
 
 
@@ -46,12 +50,17 @@ class _Document(BaseModel):
     made_by: str
     facts: dict[str, _Fact]
     looks: dict[str, _Look]
+    shots: dict[str, tuple[PlannedShot, ...]] = {}
+    kinds: dict[str, tuple[str, ...]] = {}
+    matches: dict[str, Match] = {}
 
 
 @dataclass
 class Records:
-    """Facts by file name and looks by what was looked at; safe from several threads."""
+    """Facts by file name and looks by what was looked at; moves and matches. Safe from several threads."""
 
+    moves: Moves = field(default_factory=Moves)
+    matches: Remembered[Match] = field(default_factory=Remembered)
     _facts: dict[str, _Fact] = field(default_factory=dict)
     _looks: dict[str, _Look] = field(default_factory=dict)
     _used: set[str] = field(default_factory=set)
@@ -92,7 +101,15 @@ class Records:
             looks = {key: look for key, look in sorted(self._looks.items()) if key in self._used}
             names = {look.photograph.name for look in looks.values()}
             facts = {name: fact for name, fact in sorted(self._facts.items()) if name in names}
-        document = _Document(version=_LOOKING, made_by=_made_by(), facts=facts, looks=looks)
+        document = _Document(
+            version=_LOOKING,
+            made_by=_made_by(),
+            facts=facts,
+            looks=looks,
+            shots=self.moves.shots.used,
+            kinds=self.moves.kinds.used,
+            matches=self.matches.used,
+        )
         write_whole(out / RECORDS_FILE, document.model_dump_json().encode())
 
 
@@ -107,7 +124,8 @@ def load_records(out: Path) -> Records:
         return Records()
     if (document.version, document.made_by) != (_LOOKING, _made_by()):
         return Records()
-    return Records(dict(document.facts), dict(document.looks))
+    moves = Moves(Remembered(document.shots), Remembered(document.kinds))
+    return Records(moves, Remembered(document.matches), dict(document.facts), dict(document.looks))
 
 
 def look_key(photograph: Photograph, hand: StillEdit, frame: Size, matte: tuple[int, int, int], depth: float) -> str:

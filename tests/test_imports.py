@@ -15,7 +15,7 @@ PACKAGE = Path(__file__).resolve().parents[1] / "kenburns"
 
 # Each line may import from itself and from the lines above it. A line with several groups keeps them apart.
 ORDER: tuple[tuple[set[str], ...], ...] = (
-    ({"apart", "errors", "files", "resources", "toml_file"},),
+    ({"apart", "errors", "files", "remembered", "resources", "toml_file"},),
     ({"motion"},),
     ({"stills"}, {"cutlist"}, {"cards"}),
     ({"values", "presets"},),

@@ -20,7 +20,7 @@ from .choose import CUT, choose_kind
 from .delivery import Delivery
 from .document import Plan, PlannedCard, PlannedFrame, PlannedSlot, PlannedStill
 from .material import Material
-from .moves import chosen_details, possible_kinds, slot_shots
+from .moves import Moves, chosen_details, possible_kinds, slot_shots
 
 _FILLING = ("hold", "pan", "tilt")
 
@@ -32,20 +32,21 @@ def plan_film(
     material: Material,
     film: Film,
     moves: Mapping[str, str] | None = None,
+    known: Moves | None = None,
 ) -> Plan:
     """Return the plan of all slots of the cut list, in its order; `matches` has one entry a slot.
 
     Slots that want a card of words are placeholders until `lettering.py` has set their words.
     `moves`: kinds already decided on, by slot, for slots to which nobody has given another: those of an earlier cut, or
-    of another delivery.
+    of another delivery. `known`: what is remembered of moves.
     """
-    decided = moves or {}
+    decided, memory = moves or {}, known or Moves()
     slots: list[PlannedSlot] = []
     before: frozenset[str] = frozenset()
     for slot, match in zip(cut_list.slots, matches, strict=True):
         wish = _edited(slot, film.slot(slot.id), delivery.rate)
         choose = partial(_choose, wish, delivery, decided.get(slot.id), before)
-        planned = _plan_slot(wish, match, delivery, cut_list.drop, material, film, choose)
+        planned = _plan_slot(wish, match, delivery, cut_list.drop, material, film, choose, memory)
         before = _moves(planned)
         slots.append(planned)
     return Plan(
@@ -96,7 +97,14 @@ def _edited(slot: Slot, edit: SlotEdit, rate: Fraction) -> Slot:
 
 
 def _plan_slot(
-    slot: Slot, match: Match, delivery: Delivery, drop: bool, material: Material, film: Film, choose: Choose
+    slot: Slot,
+    match: Match,
+    delivery: Delivery,
+    drop: bool,
+    material: Material,
+    film: Film,
+    choose: Choose,
+    known: Moves,
 ) -> PlannedSlot:
     common = PlannedSlot(
         slot=slot.id,
@@ -112,7 +120,7 @@ def _plan_slot(
     photograph = material.photographs.get(match.file) if match.file and match.certain else None
     if photograph is None or slot.card:
         return _card(common, match, delivery, drop)
-    return _clip(common, slot, match, photograph, delivery, material, film, choose)
+    return _clip(common, slot, match, photograph, delivery, material, film, choose, known)
 
 
 def _card(slot: PlannedSlot, match: Match, delivery: Delivery, drop: bool) -> PlannedSlot:
@@ -149,13 +157,14 @@ def _clip(
     material: Material,
     film: Film,
     choose: Choose,
+    known: Moves,
 ) -> PlannedSlot:
     edit, hand = film.slot(wish.id), film.still(photograph.name)
     proposed = tuple(material.details.get(photograph.name, ()))
     details = chosen_details(proposed, edit)
     work = material.work(photograph.name)
-    kind = _kind(wish, photograph, details, work, delivery, choose)
-    shots = slot_shots(wish, edit, kind.name, photograph, details, delivery, material)
+    kind = _kind(wish, photograph, details, work, delivery, choose, known)
+    shots = slot_shots(wish, edit, kind.name, photograph, details, delivery, material, known)
     return slot.model_copy(
         update={
             "kind": "clip",
@@ -221,6 +230,7 @@ def _kind(
     work: Rect | None,
     delivery: Delivery,
     choose: Choose,
+    known: Moves,
 ) -> _Kind:
     flags: tuple[str, ...] = ()
     if wish.shot:
@@ -228,7 +238,7 @@ def _kind(
             return _Kind(parse_kind(wish.shot), chosen=False)
         except ShotError as error:
             flags = (f"{error}; a move was chosen instead",)
-    possible = possible_kinds(photograph.size, details, delivery.frame, work, delivery.pacing.depth)
+    possible = possible_kinds(photograph.size, details, work, delivery, known)
     return _Kind(choose(possible), chosen=True, flags=flags)
 
 

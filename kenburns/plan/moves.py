@@ -1,30 +1,42 @@
 """How a slot moves: its shots, from what is planned and what was set by hand.
 
-Every answer follows from frozen values alone, so the answers are remembered: a film planned again after one change
-works out the moves that the change touches, and no others.
+Every answer follows from frozen values alone, so the answers are remembered, also from run to run: a film planned again
+after one change works out the moves that the change touches, and no others.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
+from dataclasses import dataclass, field
 
 from ..cutlist.slots import Slot
 from ..film import SlotEdit
 from ..motion.geometry import Rect, Size
-from ..motion.path import speed_limit
+from ..motion.path import Shot, speed_limit
 from ..motion.set_stops import set_shots
 from ..motion.shots import Pace, plan_shots, shot_kinds_for
 from ..motion.views import Runs
+from ..remembered import Remembered
 from ..stills.open import Photograph
 from .delivery import Delivery
 from .document import PlannedShot
 from .material import Material
 
-_REMEMBERED = 20_000  # slots: more than a film has, for a film that is gone through again and again
 
-possible_kinds = lru_cache(_REMEMBERED)(shot_kinds_for)
-"""The kinds of shot for which a photograph has room, as `shot_kinds_for` tells them."""
+@dataclass(frozen=True, slots=True)
+class Moves:
+    """What is known of moves: the shots of slots, and the kinds of shot for which a photograph has room."""
+
+    shots: Remembered[tuple[PlannedShot, ...]] = field(default_factory=Remembered)
+    kinds: Remembered[tuple[str, ...]] = field(default_factory=Remembered)
+
+
+def possible_kinds(
+    still: Size, details: tuple[Rect, ...], work: Rect | None, delivery: Delivery, known: Moves
+) -> tuple[str, ...]:
+    """Return the kinds of shot for which a photograph has room, as `shot_kinds_for` tells them."""
+    asked = still, details, delivery.frame, work, delivery.pacing.depth
+    return known.kinds.of(asked, lambda: shot_kinds_for(*asked))
 
 
 def slot_shots(
@@ -35,37 +47,30 @@ def slot_shots(
     details: tuple[Rect, ...],
     delivery: Delivery,
     material: Material,
+    known: Moves,
 ) -> tuple[PlannedShot, ...]:
     """Return the shots of a slot: through the stops set by hand, or else those of a `kind`, handles included."""
+    size, frame = photograph.size, delivery.frame
     length, pace = wish.length + 2 * delivery.handles, _pace(delivery, edit)
     cues = tuple(cue + delivery.handles for cue in wish.cues)
     if edit.stops and length >= len(edit.stops):
-        return _set(edit.stops, photograph.size, delivery.frame, length, pace, edit.shot or "", cues)
-    work, runs = material.work(photograph.name), _runs(material, photograph, edit)
-    return _planned(kind, photograph.size, details, delivery.frame, length, pace, work, cues, runs)
+        return _planned(set_shots(edit.stops, size, frame, length, pace, edit.shot or "", cues))
+    asked = (
+        kind,
+        size,
+        details,
+        frame,
+        length,
+        pace,
+        material.work(photograph.name),
+        cues,
+        _runs(material, photograph, edit),
+    )
+    return known.shots.of(asked, lambda: _planned(plan_shots(*asked)))
 
 
-@lru_cache(_REMEMBERED)
-def _planned(
-    kind: str,
-    still: Size,
-    details: tuple[Rect, ...],
-    frame: Size,
-    frames: int,
-    pace: Pace,
-    work: Rect | None,
-    cues: tuple[int, ...],
-    runs: Runs | None,
-) -> tuple[PlannedShot, ...]:
-    shots = plan_shots(kind, still, details, frame, frames, pace, work, cues, runs)
+def _planned(shots: Sequence[Shot]) -> tuple[PlannedShot, ...]:
     return tuple(map(PlannedShot.of, shots))
-
-
-@lru_cache(_REMEMBERED)
-def _set(
-    views: tuple[Rect, ...], still: Size, frame: Size, frames: int, pace: Pace, kind: str, cues: tuple[int, ...]
-) -> tuple[PlannedShot, ...]:
-    return tuple(map(PlannedShot.of, set_shots(views, still, frame, frames, pace, kind, cues)))
 
 
 def chosen_details(details: Sequence[Rect], edit: SlotEdit) -> tuple[Rect, ...]:

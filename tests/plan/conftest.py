@@ -17,6 +17,7 @@ from kenburns.plan.delivery import Delivery
 from kenburns.plan.document import Plan
 from kenburns.plan.join import plan_film, with_edits
 from kenburns.plan.material import Material
+from kenburns.plan.moves import Moves
 from kenburns.presets import pacing
 from kenburns.stills.open import Photograph
 
@@ -38,6 +39,7 @@ def plan_it() -> PlanIt:
         speed_limit: bool = True,
         handles: int = 0,
         first: int = 0,
+        known: Moves | None = None,
     ) -> Plan:
         delivery = Delivery(
             title="Salt and Linen",
@@ -64,6 +66,6 @@ def plan_it() -> PlanIt:
         found = match_all(with_edits(listed, edits, Fraction(25)), list(sizes)) if matches is None else matches
         cut_list = CutList(listed, (), {}, (), drop=False)
         outlines = {name: outline for name in sizes if (outline := edits.still(name).outline)}
-        return plan_film(delivery, cut_list, found, Material(photographs, details or {}, outlines), edits)
+        return plan_film(delivery, cut_list, found, Material(photographs, details or {}, outlines), edits, known=known)
 
     return plan

@@ -104,7 +104,7 @@ def _run_across(interest: SummedArea, area: Rect, size: tuple[float, float]) -> 
 
 
 def _within(area: Rect, x: float, y: float, size: tuple[float, float]) -> Rect:
-    return slide_inside(Rect(x, y, *size), area)
+    return slide_inside(Rect(x, y, *map(float, size)), area)
 
 
 def _level(interest: SummedArea, area: Rect, height: float) -> float:
