@@ -8,23 +8,30 @@ library break as a whole when one worker dies, and import the caller's script an
 from __future__ import annotations
 
 import atexit
+import math
 import os
 import pickle
 import signal
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable
 from contextlib import suppress
 from typing import Any, BinaryIO, ParamSpec, TypeVar
 
-if sys.platform != "win32":
+if sys.platform == "win32":
+    _USED_UP = None
+else:
     import resource
+
+    _USED_UP = -signal.SIGXCPU
 
 MEMORY = 4 << 30
 """Bytes that a worker may hold for its data; kept by Linux alone."""
 
 _START = 180.0  # seconds for a worker to be ready: at the first start ever, numba compiles
+_WAITED = 12  # times the time of work: a busy machine is no fault of a task's, one that only sleeps hangs
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -60,7 +67,9 @@ class Apart:
     def call(self, seconds: float, function: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
         """Return what `function`, importable by its name, returns for arguments that can be pickled.
 
-        Raises what it raises; LostError where its process ended, TooLongError where it took longer than `seconds`.
+        `seconds` are the processor's, all threads together, where the system counts them; twelve times as many by the
+        clock are too long too. Raises what the function raises; LostError where its process ended, TooLongError where
+        it took too long.
         """
         worker = self._borrowed()
         try:
@@ -118,16 +127,16 @@ class _Worker:
 
     def ask(self, seconds: float, function: Callable[..., object], args: object, kwargs: object) -> Any:
         late = threading.Event()
-        watch = threading.Timer(seconds, self._end_late, [late])
+        watch = threading.Timer(seconds * _WAITED, self._end_late, [late])
         watch.start()
         try:
-            pickle.dump((function, args, kwargs), _pipe(self._process.stdin))
+            pickle.dump((seconds, function, args, kwargs), _pipe(self._process.stdin))
             _pipe(self._process.stdin).flush()
             return pickle.load(_pipe(self._process.stdout))
         except (EOFError, OSError, ValueError, pickle.UnpicklingError):
             self.end()
-            if late.is_set():
-                raise TooLongError(f"took longer than {seconds:g} s") from None
+            if late.is_set() or self._process.returncode == _USED_UP:
+                raise TooLongError(f"took longer than {seconds:.0f} s") from None
             raise LostError("crashed, or needed too much memory") from None
         finally:
             watch.cancel()
@@ -157,9 +166,10 @@ def serve() -> None:
     _limit_memory()
     while True:
         try:
-            function, args, kwargs = pickle.load(sys.stdin.buffer)
+            seconds, function, args, kwargs = pickle.load(sys.stdin.buffer)
         except EOFError:
             return
+        _limit_time(seconds)
         answers.write(_pickled(_answer(function, args, kwargs)))
         answers.flush()
 
@@ -182,3 +192,10 @@ def _limit_memory() -> None:
     if sys.platform != "win32":
         resource.setrlimit(resource.RLIMIT_DATA, (MEMORY, MEMORY))
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def _limit_time(seconds: float) -> None:
+    """Let the system end this process, by SIGXCPU, when it has worked for so long from now."""
+    if sys.platform != "win32":
+        most = resource.getrlimit(resource.RLIMIT_CPU)[1]
+        resource.setrlimit(resource.RLIMIT_CPU, (math.ceil(time.process_time() + seconds), most))

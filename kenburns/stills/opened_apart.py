@@ -11,9 +11,11 @@ from typing import Concatenate, ParamSpec, TypeVar
 
 import cv2
 import numpy as np
+from PIL.ImageCms import ImageCmsProfile, createProfile
 
 from ..apart import MEMORY, Apart, LostError, TooLongError
 from ..errors import PhotographError
+from .convert import to_srgb
 from .detail.estimate import real_detail
 from .interest.faces import find_faces
 from .interest.saliency import saliency
@@ -22,7 +24,7 @@ from .open import Photograph, inspect
 from .outline.artwork import find_work
 
 SECONDS = 10.0
-"""The time for one file, to which comes what a large file needs."""
+"""The processor's time for one file, to which comes what a large file needs."""
 
 _SECONDS_A_BYTE = 0.5e-6  # decoding and looking take less than a tenth of that where nothing else is at work
 
@@ -85,11 +87,16 @@ def _seconds(path: Path) -> float:
 def _ready() -> None:
     """Load models and compiled code: that is not any file's time."""
     cv2.setNumThreads(1)  # photographs are looked at side by side
-    picture = np.random.default_rng(0).integers(0, 256, (64, 64, 3), dtype=np.uint8)
+    picture = np.full((256, 384, 3), 200, np.uint8)
+    cv2.rectangle(picture, (40, 30), (340, 180), (90, 60, 40), -1)
+    cv2.putText(picture, "MINIMUM 1984", (60, 230), cv2.FONT_HERSHEY_SIMPLEX, 1.0, (20, 20, 20), 2)
     find_work(picture)
     saliency(picture, faces=find_faces(picture))
     find_writing(picture)
     real_detail([picture])
+    profile = ImageCmsProfile(createProfile("sRGB")).tobytes()
+    for values in (picture, picture.astype(np.uint16)):
+        to_srgb(values, profile, "relative")
 
 
 _APART = Apart(_ready)
