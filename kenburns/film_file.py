@@ -68,7 +68,7 @@ def with_slots_renamed(text: str, renamed: Mapping[str, str]) -> str:
     names = new_names(film.get("slots", {}), renamed)
     wanted = _renamed(film, names)
     headed = _HEADING.sub(lambda found: found["before"] + _quoted(_new_name(found["key"], names)), text)
-    if tomllib.loads(headed) == wanted:
+    if _reads_as(headed, wanted):
         return headed
     document = tomlkit.parse(text)  # written as dotted keys or inline tables: values stay, their spacing may not
     document["slots"] = tomlkit.item(wanted["slots"])

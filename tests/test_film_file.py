@@ -165,3 +165,9 @@ def test_any_edits_give_just_the_values_asked_for_and_keep_every_comment(text: s
         assert all(
             comment in after for comment in ("# The sea film", "# five and twenty", "# the blue one", "# slower")
         )
+
+
+def test_a_slot_renamed_onto_one_that_is_written_in_another_way_keeps_both() -> None:
+    text = '[slots]\n"13" = {shot = "pan"}\n\n[slots.12]\nshot = "tilt"\n'
+    renamed = tomllib.loads(with_slots_renamed(text, {"12": "13"}))
+    assert renamed == {"slots": {"13": {"shot": "tilt"}, "13 (gone)": {"shot": "pan"}}}

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import json
 import multiprocessing
-import os
 import random
+import resource
 import shutil
 import time
 from collections.abc import Callable, Iterator
 from multiprocessing.context import ForkServerContext, ForkServerProcess
 from pathlib import Path
+from typing import Protocol
 
 import av
 import pytest
@@ -68,34 +69,44 @@ def undisturbed(film: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return out
 
 
-Start = Callable[[Path, Path], ForkServerProcess]
+class Start(Protocol):
+    """Start a run in a process of its own, which has all modules loaded and nothing else.
+
+    Its exit status: 0 done, 1 some slots failed, 3 refused or broken off; what it told goes into the file `told`, and
+    no file that it writes may be larger than `largest` bytes.
+    """
+
+    def __call__(
+        self, film: Path, out: Path, told: Path | None = None, largest: int | None = None
+    ) -> ForkServerProcess: ...
 
 
 @pytest.fixture(scope="session")
 def start() -> Start:
-    """Start a run in a process of its own (film, out folder), which has all modules loaded and nothing else.
-
-    Its exit status: 0 done, 1 something to look at, 2 refused, 3 broken off.
-    """
     context: ForkServerContext = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(["kenburns.job"])
 
-    def start_it(film: Path, out: Path) -> ForkServerProcess:
-        process = context.Process(target=run, args=(film, out))
+    def start_it(film: Path, out: Path, told: Path | None = None, largest: int | None = None) -> ForkServerProcess:
+        process = context.Process(target=run, args=(film, out, told, largest))
         process.start()
         return process
 
     return start_it
 
 
-def run(film: Path, out: Path) -> None:
-    """Make a film; what is told goes into a file beside the out folder."""
+def run(film: Path, out: Path, told: Path | None, largest: int | None) -> None:
+    """Make a film."""
+    if largest is not None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (largest, resource.RLIM_INFINITY))
     try:
         outcome = make(film, out=out)
+        status, words = 1 if outcome.failed else 0, [*outcome.failed, f"{len(outcome.rendered)} made"]
     except KenburnsError as error:
-        out.with_name(f"{out.name} {os.getpid()}.txt").write_text(f"{type(error).__name__}: {error}")
-        raise SystemExit(3) from None
-    raise SystemExit(1 if outcome.failed else 0)
+        status, words = 3, [f"{type(error).__name__}: {error}"]
+    if told is not None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
+        told.write_text("\n".join(words))
+    raise SystemExit(status)
 
 
 def faults(out: Path, whole: Path) -> Iterator[str]:
