@@ -65,7 +65,7 @@ class _Delivery:
     def slots(self, kind: str) -> Iterator[tuple[PlannedSlot, Slot]]:
         """Yield clips, or cards that wait for a picture, with their wishes."""
         both = zip(self.prepared.plan.slots, self.wishes, strict=True)
-        return ((slot, wish) for slot, wish in both if slot.kind == kind and slot.words is None)
+        return ((slot, wish) for slot, wish in both if slot.kind == kind and not wish.card)
 
     def use(self, slot: PlannedSlot, need: Need, size: Size) -> Use:
         plan = self.prepared.plan

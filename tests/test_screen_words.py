@@ -26,6 +26,7 @@ from kenburns.composing import shot_clip
 from kenburns.cutlist.slots import Slot
 from kenburns.cutlist.table import read_table
 from kenburns.cutlist.works import Work
+from kenburns.desk.state import film_state
 from kenburns.errors import FilmFileError
 from kenburns.film import load_film
 from kenburns.job import Outcome, make
@@ -164,12 +165,20 @@ def test_words_count_as_finished_and_are_asked_of_nobody(film: Path, outcome: Ou
     found = status(prepared)
     assert found.placeholder == ("08", "09")
     assert found.finished == ("01", "02", "03", "04", "05", "06", "07")
-    assert {use.slot for ask in request(prepared).asks for use in ask.uses}.isdisjoint(found.finished[:3])
+    assert {use.slot for ask in request(prepared).asks for use in ask.uses} == {"09"}
     timeline = json.loads((outcome.out / "film.otio").read_text())
     stills, cards = timeline["tracks"]["children"]
     names = [[child["name"] for child in track["children"] if child["name"]] for track in (stills, cards)]
     assert names[1] == ["a 🎞 of one’s own", "Black Water"]
     assert "II – The Winters" in names[0]
+
+
+def test_the_desk_is_told_what_each_card_is(film: Path) -> None:
+    told = {each["slot"]: each for each in film_state(prepare(film, Options()))["slots"]}
+    assert (told["01"]["verdict"], told["01"]["shown_as"]) == ("words", "title card")
+    assert (told["06"]["verdict"], told["06"]["shown_as"]) == ("words", "roll of credits")
+    assert told["06"]["notes"][0].startswith("it rolls by ")
+    assert (told["08"]["verdict"], told["09"]["verdict"]) == ("missing", "missing")
 
 
 def test_the_plan_reads_back_and_one_from_before_there_were_words_too(outcome: Outcome, tmp_path: Path) -> None:

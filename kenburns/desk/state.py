@@ -162,7 +162,7 @@ def _slot(
         "shown_as": slot.shown_as,
         "flags": list(slot.flags),
         "rights": list(slot.rights),
-        "notes": [note for shot in slot.shots for note in shot.notes],
+        "notes": [note for part in (*slot.shots, slot.words) if part for note in part.notes],
         "caption": slot.caption,
         "credit": slot.credit,
         "note": slot.note,

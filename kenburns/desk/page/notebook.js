@@ -6,7 +6,7 @@ import { renderBox } from "./clips.js";
 import { historyBox, screenNotice } from "./margin.js";
 import { noteList } from "./notes.js";
 import { stopName } from "./stops.js";
-import { mark, rateOf, seconds, size, titleOf } from "./words.js";
+import { mark, moveName, rateOf, seconds, size, titleOf } from "./words.js";
 
 /** Make the page. `acts` as in slot.js; `update({film, slot, photo, stops, chosen, outline})` writes it anew. */
 export function makeNotebook(acts, id) {
@@ -52,6 +52,7 @@ function pager({ film, slot }) {
 }
 
 function photograph({ slot, photo }) {
+  if (slot.verdict === "words") return [h("p", {}, mark("words"), ` words · ${moveName(slot)}`), ...notes(slot)];
   const change = button(photo ? "change" : "choose a photograph", () => choosePhotograph(slot), { class: "plain", "data-key": "photograph", "aria-label": `${photo ? "change" : "choose"} the photograph of slot ${slot.slot}` });
   if (!photo) return [h("p", {}, mark("missing"), " no photograph yet · ", change)];
   return [
