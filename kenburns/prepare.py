@@ -32,7 +32,7 @@ from .presets import Codec, card_look, codec, frame_size, pacing, require_frame
 from .records import Records, load_records
 from .resolution import Verdict, judge, works_of
 from .rights import KnownCredits
-from .screen_words import Lettering, grounds, with_words, works_shown
+from .screen_words import Lettering, grounds, unused_words, with_words, works_shown
 from .stills.folder import Refusal, find_photographs
 from .toml_file import key_text
 from .values import one_form
@@ -203,6 +203,7 @@ def _prepared(
             *_columns("works list", of.works.columns, of.works.ignored),
             *(f"cut list, {skipped}" for skipped in of.slots.skipped),
             *_meant_for_nobody(of.place, film, of.slots, names),
+            *unused_words(with_edits(of.slots.slots, film, of.delivery.rate)),
             *of.looked.remarks,
             *_soft(material, delivery.frame, matches),
         ),

@@ -18,7 +18,7 @@ from .cards.over_picture import overlay_screen
 from .cards.roll import roll
 from .cards.screens import reading_remarks, screen_frames, screens_of
 from .cutlist.match import Match
-from .cutlist.slots import Slot
+from .cutlist.slots import CARDS, Slot
 from .cutlist.works import Work
 from .deliver.credits import works_by_file
 from .owners import works_of_slots
@@ -48,6 +48,15 @@ def works_shown(plan: Plan, wishes: Sequence[Slot], works: Sequence[Work]) -> di
     on = works_by_file([slot.still.file for slot in plan.slots if slot.still], works)
     shown = {slot.slot: on[slot.still.file][0] for slot in plan.slots if slot.still and slot.still.file in on}
     return {**shown, **wanted}
+
+
+def unused_words(wishes: Sequence[Slot]) -> tuple[str, ...]:
+    """Tell of slots that have words and no card to show them on."""
+    return tuple(
+        f"slot '{wish.id}' has words and no card for them; name one in 'card': {', '.join(CARDS)}"
+        for wish in wishes
+        if wish.words and not wish.card
+    )
 
 
 def grounds(

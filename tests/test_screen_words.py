@@ -286,6 +286,13 @@ def test_permission_is_asked_after_where_the_works_list_records_it(
     assert prepare(small, Options()).plan.slots[0].rights == said
 
 
+def test_words_without_a_card_are_told_of(small: Path) -> None:
+    (small / "cutlist.csv").write_text("slot,start,length,wanted,still\n1,0,50,,sea.png\n")
+    (small / "film.toml").write_text((small / "film.toml").read_text() + '[slots.1]\nwords = "Salt"\n')
+    said = "slot '1' has words and no card for them; name one in 'card': title, chapter, quote, caption, credits, roll"
+    assert said in prepare(small, Options()).remarks
+
+
 # What a card says.
 
 
