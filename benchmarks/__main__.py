@@ -4,7 +4,17 @@ from __future__ import annotations
 
 import sys
 
-from benchmarks import flicker, frames_ratio, looking_ratio, memory, moviepy_ratio, reel_ratio, render_ratio, startup
+from benchmarks import (
+    flicker,
+    frames_ratio,
+    looking_ratio,
+    memory,
+    moviepy_ratio,
+    reel_ratio,
+    render_ratio,
+    scale,
+    startup,
+)
 
 TABLES = {
     "render_ratio": render_ratio,
@@ -14,6 +24,7 @@ TABLES = {
     "memory": memory,
     "looking_ratio": looking_ratio,
     "reel_ratio": reel_ratio,
+    "scale": scale,
     "startup": startup,
 }
 

@@ -148,8 +148,9 @@ def _axis(
 
 
 def _shares(rows: int, workers: int) -> list[tuple[int, int]]:
-    bands = -(-rows // LANES)
-    cuts = [min(bands * share // workers * LANES, rows) for share in range(workers + 1)]
+    # At whole tiles of the dither, which begins anew in each: so the frame is the same however many share it.
+    tiles = -(-rows // TILE)
+    cuts = [min(tiles * share // workers * TILE, rows) for share in range(workers + 1)]
     cuts[-1] = rows
     return [(begin, end) for begin, end in pairwise(cuts) if begin < end]
 
