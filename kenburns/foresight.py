@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from .deliver.manifest import Manifest, fingerprint, is_current, read_manifest
+from .deliver.manifest import ManifestEntry, fingerprint, is_current, read_manifest
 from .plan.document import Plan, PlannedSlot
 from .plan.recut import Recut, recut
 from .prepare import Prepared
@@ -34,16 +35,16 @@ class Foresight:
 
 def foresee(prepared: Prepared) -> Foresight:
     """Return what carrying out would make, given what stands in the out folder."""
-    manifest = read_manifest(prepared.place.out)
-    due = tuple(slot.slot for slot in prepared.plan.slots if not _stands(slot, prepared, manifest))
+    made = read_manifest(prepared.place.out).by_slot()
+    due = tuple(slot.slot for slot in prepared.plan.slots if not _stands(slot, prepared, made))
     became = recut(prepared.earlier, prepared.plan, prepared.were, due) if prepared.earlier else None
     return Foresight(prepared.place.out, prepared.plan, due, became)
 
 
-def _stands(slot: PlannedSlot, prepared: Prepared, manifest: Manifest) -> bool:
+def _stands(slot: PlannedSlot, prepared: Prepared, made: Mapping[str, ManifestEntry]) -> bool:
     """Whether a slot's file stands as it would be made now, if under the name that its slot had before."""
     was = prepared.were.get(slot.slot)
-    entry = manifest.entry(was.slot if was else slot.slot)
+    entry = made.get(was.slot if was else slot.slot)
     if entry is None or (prepared.earlier is not None and was is None):
         return False
     before = slot.model_copy(update={"file": entry.file})

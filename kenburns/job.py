@@ -5,7 +5,9 @@ First everything is decided and nothing written (`prepare`); then everything is 
 
 from __future__ import annotations
 
+import time
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from threading import Event
@@ -21,6 +23,7 @@ from .deliver.motion_table import PATHS_FOLDER, table_name, write_motion_tables
 from .deliver.ours import Ours, our_folder
 from .deliver.refile import refile, retire_outdated
 from .deliver.timelines import TIMELINE_FILES, write_timelines
+from .errors import KenburnsError
 from .files import write_keeping_earlier, write_whole
 from .film_file import with_slots_renamed
 from .foresight import foresee
@@ -120,35 +123,58 @@ def together(outcomes: Sequence[Outcome]) -> Outcome:
     return replace(main, others=tuple(others))
 
 
+_APART = 20  # times as long as writing the manifest takes, until it is written again
+
+
 @dataclass(slots=True)
 class _Ledger:
-    """The manifest as it grows: written after every file, so that a run cut short can go on."""
+    """The manifest as it grows, so that a run cut short can go on.
+
+    Written after a file, but for at most a twentieth of the time: what a film of thousands of slots has made in the
+    second before a power cut is made again.
+    """
 
     out: Path
     manifest: Manifest
     lock: Held
     entries: dict[str, ManifestEntry] = field(default_factory=dict)
+    _next: float = 0.0
 
     def keep(self, entry: ManifestEntry, plan: Plan) -> None:
         """Add the entry of a file that stands finished; what its slot had under another name is retired."""
         retire_outdated(self.manifest, entry, self.out)
         self.entries[entry.slot] = entry
-        self.write(plan, self.manifest.sheet)
+        begun = time.monotonic()
+        if begun >= self._next:
+            self.write(plan, self.manifest.sheet)
+            self._next = time.monotonic() + _APART * (time.monotonic() - begun)
 
     def current(self, plan: Plan, marks: Mapping[str, str]) -> tuple[str, ...]:
         """Return the slots whose files stand as they would be made now, and keep their entries."""
+        known = self.manifest.by_slot()
         for slot in plan.slots:
-            entry = self.manifest.entry(slot.slot)
+            entry = known.get(slot.slot)
             if entry is not None and is_current(entry, slot, marks[slot.slot], self.out):
                 # The same picture may have another name by now.
                 still = slot.still.file if slot.still else None
                 self.entries[slot.slot] = entry.model_copy(update={"still": still})
         return tuple(self.entries)
 
+    @contextmanager
+    def in_the_end(self, plan: Plan) -> Iterator[None]:
+        """Write what is known when the block ends, also where it is broken off and nothing keeps us from it."""
+        try:
+            yield
+        except BaseException:
+            with suppress(KenburnsError, OSError):
+                self.write(plan, self.manifest.sheet)
+            raise
+        self.write(plan, self.manifest.sheet)
+
     def write(self, plan: Plan, sheet: str) -> None:
         """Write the manifest, its slots in film order; BrokenOffError where the folder is no longer ours."""
         self.lock.require()
-        known = {**{entry.slot: entry for entry in self.manifest.slots}, **self.entries}
+        known = {**self.manifest.by_slot(), **self.entries}
         slots = tuple(known[slot.slot] for slot in plan.slots if slot.slot in known)
         self.manifest = self.manifest.model_copy(update={"slots": slots, "sheet": sheet})
         write_manifest(self.manifest, self.out)
@@ -251,14 +277,15 @@ def _render(
         progress(slot, done, total)
 
     finished: dict[str, Made] = {}
-    for made in makers.make(due, job, tell):
-        finished[made.slot.slot] = made
-        if made.error is None:
-            entry = describe(made.slot, prepared.plan, marks[made.slot.slot], ledger.out)
-            ledger.keep(entry, prepared.plan)
-            log.made(made, entry.bytes)
-        else:
-            log.failed(made.slot.slot, made.error)
+    with ledger.in_the_end(prepared.plan):
+        for made in makers.make(due, job, tell):
+            finished[made.slot.slot] = made
+            if made.error is None:
+                entry = describe(made.slot, prepared.plan, marks[made.slot.slot], ledger.out)
+                ledger.keep(entry, prepared.plan)
+                log.made(made, entry.bytes)
+            else:
+                log.failed(made.slot.slot, made.error)
     in_order = [finished[slot.slot] for slot in due if slot.slot in finished]
     return (
         [made.slot.slot for made in in_order if made.error is None],

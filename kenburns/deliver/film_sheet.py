@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import astuple
 from pathlib import Path
@@ -40,6 +41,7 @@ PLAIN = Look()
 _LONGEST = 1600  # of the small version that thumbnails are cut from, pixels
 _TILE = 480  # width of a frame's thumbnail, pixels
 _STILL = 720  # longest side of a still's thumbnail, pixels
+_WHOLE = 300  # slots and unused photographs; where there are more, each has less, and the page stays one to be opened
 
 
 def sheet_fingerprint(
@@ -76,7 +78,8 @@ def film_sheet(
     look: Look = PLAIN,
 ) -> Sheet:
     """Return the sheet of a plan: pictures cut from small versions of the photographs, cards drawn in their look."""
-    stills = _Stills(material, rgb(plan.matte))
+    share = min(1.0, math.sqrt(_WHOLE / max(len(plan.slots) + len(material.photographs), 1)))
+    stills = _Stills(material, rgb(plan.matte), share)
     used = {slot.photograph.file for slot in plan.slots if slot.photograph}
     return Sheet(
         film=plan.title,
@@ -93,7 +96,8 @@ def film_sheet(
 class _Stills:
     """Small versions of the photographs; the last one is kept, as neighbouring slots often share it."""
 
-    def __init__(self, material: Material, matte: tuple[int, int, int]) -> None:
+    def __init__(self, material: Material, matte: tuple[int, int, int], share: float) -> None:
+        self.still, self.tile = round(_STILL * share), round(_TILE * share)
         self._photographs: Mapping[str, Photograph] = material.photographs
         self._matte = matte
         self._last: tuple[str, Picture] | None = None
@@ -108,14 +112,14 @@ class _Stills:
 
     def picture(self, name: str) -> Picture | None:
         small = self.small(name)
-        return None if small is None else reduced(small, _STILL)
+        return None if small is None else reduced(small, self.still)
 
     def frame(self, name: str, size: Size, view: Rect, frame: Size) -> Picture | None:
         """Return what the frame shows, the matte around the photograph included."""
         small = self.small(name)
         if small is None:
             return None
-        tile = Size(_TILE, max(round(_TILE * frame.height / frame.width), 1))
+        tile = Size(self.tile, max(round(self.tile * frame.height / frame.width), 1))
         to_small = small.shape[1] / size.width
         step_x, step_y = view.width * to_small / tile.width, view.height * to_small / tile.height
         # Pixel centres lie at whole numbers for warpAffine, at + 0.5 for us.
@@ -159,7 +163,7 @@ def _entry(
         picture=stills.picture(still.file) if still else None,
         details=tuple(share_of(rect, still.size) for rect in material.details.get(still.file, ())) if still else (),
         outline=outline_of(material.outlines.get(still.file), still.size) if still else None,
-        frames=_card(slot, plan, look, material) if slot.kind == "card" else _frames(slot, plan, stills),
+        frames=_card(slot, plan, look, material, stills.still) if slot.kind == "card" else _frames(slot, plan, stills),
         flags=slot.flags,
         rights=slot.rights,
         captions=("first", "last") if slot.words and len(slot.words.screens) == 2 else ("first", "middle", "last"),
@@ -173,14 +177,14 @@ def _remark(slot: PlannedSlot, material: Material, frame: Size) -> str:
     return " · ".join(filter(None, (*notes, soft, slot.note)))
 
 
-def _card(slot: PlannedSlot, plan: Plan, look: Look, material: Material) -> tuple[Picture, ...]:
+def _card(slot: PlannedSlot, plan: Plan, look: Look, material: Material, longest: int) -> tuple[Picture, ...]:
     """Return the slot's card; nothing where its words do not fit the frame."""
     behind = material.photographs.get(slot.photograph.file) if slot.photograph else None
     try:
         pictures = card_pictures(slot, plan.frame.size, look, behind)
     except (ValueError, PhotographError):
         return ()
-    return tuple(reduced(picture, _STILL) for picture in pictures)
+    return tuple(reduced(picture, longest) for picture in pictures)
 
 
 def _frames(slot: PlannedSlot, plan: Plan, stills: _Stills) -> tuple[Picture, ...]:

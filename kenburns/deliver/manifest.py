@@ -66,6 +66,10 @@ class Manifest(Entry):
         """Return the entry of a slot."""
         return next((entry for entry in self.slots if entry.slot == slot), None)
 
+    def by_slot(self) -> dict[str, ManifestEntry]:
+        """Return all entries by slot."""
+        return {entry.slot: entry for entry in self.slots}
+
 
 def read_manifest(out: Path) -> Manifest:
     """Return the manifest of an out folder; an empty one where there is none yet.
