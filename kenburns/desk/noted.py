@@ -6,31 +6,24 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..notes.laying import Laid, LaidNote
-from ..prepare import Prepared
+from ..plan.document import Plan
 
 
-def notes_on(slot: str, prepared: Prepared, notes: Laid | None) -> list[dict[str, Any]]:
-    """Return the notes on a slot of the plan, also where the film that was watched had it under another id."""
-    was = slot if prepared.earlier is None else _earlier_id(slot, prepared)
-    return [_note(note, was) for note in notes.on(was)] if notes and was else []
+def notes_on(slot: str, notes: Laid | None) -> list[dict[str, Any]]:
+    """Return the notes on a slot of the plan."""
+    return [_note(note, slot) for note in notes.on(slot)] if notes else []
 
 
-def stray_notes(prepared: Prepared, notes: Laid | None) -> list[dict[str, Any]]:
+def stray_notes(plan: Plan, notes: Laid | None) -> list[dict[str, Any]]:
     """Return the notes that are about no slot of the plan."""
-    ids = {slot.slot for slot in prepared.plan.slots}
-    there = ids if prepared.earlier is None else {was.slot for was in prepared.were.values()}
+    ids = {slot.slot for slot in plan.slots}
     every = notes.notes if notes else ()
-    return [_note(note, "") for note in every if there.isdisjoint(place.slot for place in note.places)]
+    return [_note(note, "") for note in every if ids.isdisjoint(place.slot for place in note.places)]
 
 
 def note_problems(notes: Laid | None) -> Iterator[str]:
     """Yield what could not be read of the notes."""
     return (f"notes, {problem}" for problem in (notes.problems if notes else ()))
-
-
-def _earlier_id(slot: str, prepared: Prepared) -> str:
-    was = prepared.were.get(slot)
-    return was.slot if was else ""
 
 
 def _note(laid: LaidNote, slot: str) -> dict[str, Any]:

@@ -52,12 +52,11 @@ def film_state(prepared: Prepared, notes: Laid | None = None) -> dict[str, Any]:
         "pacings": list(names("pacing", place.presets)),
         "problems": [*prepared.problems, *note_problems(notes)],
         "remarks": [*prepared.remarks, *(notes.remarks if notes else ())],
-        "stray_notes": stray_notes(prepared, notes),
+        "stray_notes": stray_notes(plan, notes),
         "photographs": [_photograph(verdict, prepared, used.get(name, [])) for name, verdict in verdicts.items()],
         "refused": [{"name": refusal.name, "reason": refusal.reason} for refusal in prepared.refused],
         "slots": [
-            _slot(index, slot, match, edits[slot.slot], prepared, verdicts)
-            | {"review": notes_on(slot.slot, prepared, notes)}
+            _slot(index, slot, match, edits[slot.slot], prepared, verdicts) | {"review": notes_on(slot.slot, notes)}
             for index, (slot, match) in enumerate(zip(plan.slots, matches, strict=True))
         ],
     }
