@@ -9,6 +9,7 @@ from PIL import Image
 
 from ..cards.look import Look
 from ..cards.over_picture import overlay_picture
+from ..cutlist.ids import file_stem
 from ..files import write_whole
 from ..plan.document import Plan, PlannedSlot
 
@@ -17,7 +18,7 @@ CAPTIONS_FOLDER = "captions"
 
 def caption_name(slot: PlannedSlot) -> str:
     """Return the name of a slot's caption in the folder of captions."""
-    return f"{slot.slot}.png"
+    return f"{file_stem(slot.slot)}.png"
 
 
 def write_captions(plan: Plan, look: Look, folder: Path) -> tuple[Path, ...]:

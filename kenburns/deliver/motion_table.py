@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from ..cutlist.ids import file_stem
 from ..files import write_whole
 from ..plan.document import Plan, PlannedSlot
 from ..plan.views import slot_path
@@ -23,7 +24,7 @@ def motion_table(path: NDArray[np.float64]) -> str:
 
 def table_name(slot: PlannedSlot) -> str:
     """Return the name of a slot's table in the folder of tables."""
-    return f"{slot.slot}.csv"
+    return f"{file_stem(slot.slot)}.csv"
 
 
 def write_motion_tables(plan: Plan, folder: Path) -> tuple[Path, ...]:

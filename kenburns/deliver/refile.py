@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from ..cutlist.ids import file_stem
 from ..files import move_whole
 from ..plan.document import Plan, PlannedSlot
 from .captions import CAPTIONS_FOLDER
@@ -48,7 +49,7 @@ def _in_order(targets: Mapping[str, str]) -> Iterator[tuple[str, str]]:
         free = [(old, new) for old, new in waiting.items() if new not in waiting]
         if not free:
             old, new = next(iter(waiting.items()))
-            aside = f".{old}"
+            aside = f"\0{old}"  # no id holds that character
             yield old, aside
             del waiting[old]
             waiting[aside] = new
@@ -63,20 +64,25 @@ def _renamed(manifest: Manifest, old: str, new: str, file: str | None, out: Path
     if entry is None:
         return manifest
     suffix = Path(entry.file).suffix
-    target = Path(file).with_suffix(suffix).name if file else f"{new}{suffix}"
+    target = Path(file).with_suffix(suffix).name if file else f"{file_stem(new)}{suffix}"
     _move(out / entry.file, out / target)
-    _move(out / PATHS_FOLDER / f"{old}.csv", out / PATHS_FOLDER / f"{new}.csv")
-    _move(out / CAPTIONS_FOLDER / f"{old}.png", out / CAPTIONS_FOLDER / f"{new}.png")
+    for was, now in zip(_beside(old), _beside(new), strict=True):
+        _move(out / was, out / now)
     slots = tuple(e.model_copy(update={"slot": new, "file": target}) if e.slot == old else e for e in manifest.slots)
-    beside = (f"{PATHS_FOLDER}/{new}.csv", f"{CAPTIONS_FOLDER}/{new}.png")
-    owned = tuple(dict.fromkeys([*manifest.owned, target, *beside]))
+    owned = tuple(dict.fromkeys([*manifest.owned, target, *_beside(new)]))
     return manifest.model_copy(update={"slots": slots, "owned": owned})
 
 
 def _retire(entry: ManifestEntry, out: Path) -> None:
     _to_retired(out / entry.file, out)
-    _to_retired(out / PATHS_FOLDER / f"{entry.slot}.csv", out)
-    _to_retired(out / CAPTIONS_FOLDER / f"{entry.slot}.png", out)
+    for name in _beside(entry.slot):
+        _to_retired(out / name, out)
+
+
+def _beside(slot: str) -> tuple[str, str]:
+    """Return the other files that a slot may have, as posix paths in the out folder."""
+    stem = file_stem(slot)
+    return f"{PATHS_FOLDER}/{stem}.csv", f"{CAPTIONS_FOLDER}/{stem}.png"
 
 
 def _to_retired(path: Path, out: Path) -> None:

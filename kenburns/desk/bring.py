@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path, PurePosixPath
 
-from ..cutlist.ids import check_id
+from ..cutlist.ids import is_file_stem
 from ..cutlist.reading import SUFFIXES, read_cut_list
 from ..errors import OptionError, RequestError
 from ..files import whole_new_file, write_new
@@ -202,8 +202,7 @@ def safe_name(name: str) -> str:
     plain = "".join("_" if c in _RESERVED or not c.isprintable() else c for c in stem).strip(" .")
     while len(unicodedata.normalize("NFD", plain).encode("utf-8", "replace")) > _LONGEST:
         plain = plain[:-1]
-    try:
-        return check_id(plain) + base[len(base) - len(suffix) :]
-    except ValueError:
+    if not is_file_stem(plain):
         ascii_only = "".join(c for c in plain if c.isascii() and c.isalnum())
-        return f"photograph-{ascii_only[:_LONGEST]}".rstrip("-") + base[len(base) - len(suffix) :]
+        plain = f"photograph-{ascii_only[:_LONGEST]}".rstrip("-")
+    return plain + base[len(base) - len(suffix) :]

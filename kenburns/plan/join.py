@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 
+from ..cutlist.ids import file_stem
 from ..cutlist.match import Match
 from ..cutlist.slots import CutList, Slot
 from ..errors import ShotError
@@ -108,7 +109,7 @@ def _plan_slot(
 ) -> PlannedSlot:
     common = PlannedSlot(
         slot=slot.id,
-        file=f"{slot.id}.{delivery.extension}",
+        file=f"{file_stem(slot.id)}.{delivery.extension}",
         kind="card",
         start=slot.start,
         frames=slot.length,

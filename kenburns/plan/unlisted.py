@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from itertools import accumulate
 from pathlib import PurePosixPath
 
-from ..cutlist.ids import check_id, id_key
+from ..cutlist.ids import id_key, is_file_stem
 from ..cutlist.slots import CutList, Slot
 
 _NOT_IN_IDS = re.compile(r'[<>:"/\\|?*\x00-\x1f]+')
@@ -52,11 +52,10 @@ def _names(files: Sequence[str]) -> list[str]:
 
 
 def _safe(stem: str) -> str:
-    name = _cut_off(_NOT_IN_IDS.sub("_", stem)).strip(" .")
-    try:
-        return check_id(name)
-    except ValueError:
-        return "".join(c if c.isascii() and c.isalnum() else "_" for c in name) or "photograph"
+    name = _cut_off(_NOT_IN_IDS.sub("_", unicodedata.normalize("NFC", stem))).strip(" .")
+    if is_file_stem(name):
+        return name
+    return "".join(c if c.isascii() and c.isalnum() else "_" for c in name) or "photograph"
 
 
 def _cut_off(name: str) -> str:
