@@ -7,6 +7,7 @@ called by name after the content has been recognised, so no other decoder is eve
 from __future__ import annotations
 
 import logging
+import struct
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -30,7 +31,10 @@ _MODELS = {"b-w": "GRAY", "grey16": "GRAY", "srgb": "RGB", "rgb": "RGB", "rgb16"
 _COLOUR_BANDS = {"GRAY": 1, "RGB": 3, "CMYK": 4}
 _SMPTE_EG_432 = 12  # colour primaries of Display P3, ITU-T H.273 table 2
 _HDR_CURVES = {16: "PQ", 18: "HLG"}  # transfer characteristics, ITU-T H.273 table 3
-_DECODER_ERRORS = (pyvips.Error, OSError, ValueError, RuntimeError, EOFError, SyntaxError, MemoryError)
+_DECODER_ERRORS = (
+    *(pyvips.Error, OSError, ValueError, RuntimeError, EOFError, SyntaxError, MemoryError),
+    *(LookupError, ArithmeticError, TypeError, struct.error),  # of bindings that trust what a file says of itself
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +133,7 @@ def _nclx(path: Path) -> dict[str, int]:
     """Return the colour description of an AVIF's `colr` box, empty where the file has none."""
     try:
         return dict(_heif(path).info.get("nclx_profile") or {})
-    except (OSError, ValueError, RuntimeError, EOFError, SyntaxError):
+    except _DECODER_ERRORS:
         return {}
 
 
