@@ -87,7 +87,10 @@ def _words(error: Exception) -> str:
 
 def read_header(path: Path, kind: str) -> Header:
     """Return what the file's header says; no pixel is decoded. Raises what the decoder raises."""
-    return _heic_header(path) if kind == "HEIC" else _vips_header(path, kind)
+    header = _heic_header(path) if kind == "HEIC" else _vips_header(path, kind)
+    if min(header.width, header.height) < 1:
+        raise ValueError(f"its header says {header.width}×{header.height} px")
+    return header
 
 
 def _vips_header(path: Path, kind: str) -> Header:
