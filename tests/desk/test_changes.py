@@ -47,7 +47,7 @@ def test_whole_numbers_are_written_whole_and_others_to_the_last_digit() -> None:
         ([{**change(), "path": "/etc"}], "and nothing else"),
         ([change(table="film")], "table 'film' is not known; use slots or stills"),
         ([change(table="../slots")], "is not known"),
-        ([change(key="file")], "slots have no key 'file'; they have cue, "),
+        ([change(key="file")], "slots have no key 'file'; they have card, cue, "),
         ([change(key="outline")], "slots have no key 'outline'"),
         ([change("stills", "sea.jpg", "shot")], "stills have no key 'shot'"),
         ([change(name="99")], "the film has no slot '99'"),
