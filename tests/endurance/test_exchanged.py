@@ -34,7 +34,7 @@ def exchange(folder: Path, others: list[Path], done: threading.Event, chance: ra
 
 
 def by_making(out: Path) -> dict[tuple[str, str], bytes]:
-    """Return the clips of an out folder by slot, whose timecode is written into them, and by what they are made from."""
+    """Return the clips of an out folder by slot, whose timecode is in them, and by what they are made from."""
     manifest = json.loads((out / "manifest.json").read_bytes()) if (out / "manifest.json").is_file() else {"slots": []}
     clips = (row for row in manifest["slots"] if row["kind"] == "clip")
     return {(row["slot"], row["fingerprint"]): (out / row["file"]).read_bytes() for row in clips}
