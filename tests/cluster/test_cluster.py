@@ -156,8 +156,13 @@ def test_an_interrupted_run_is_left_by_its_workers_and_the_next_goes_on(
     shared, log = shutil.copytree(film, tmp_path / "film"), tmp_path / "log.jsonl"
     making = run(shared, cluster.address, log)
     wait_for(lambda: len(events(log, "slot begins")) >= 1)
+    left = [worker for worker in cluster.workers if worker.poll() is None]
+    for worker in left:  # so that the run cannot be through before the interrupt reaches it
+        worker.send_signal(signal.SIGSTOP)
     making.send_signal(signal.SIGINT)
     making.communicate(timeout=PATIENCE)
+    for worker in left:
+        worker.send_signal(signal.SIGCONT)
     assert making.returncode == 130
     assert not (shared / "out" / LOCK_FILE).exists()
     wait_for(lambda: not list((shared / "out").glob(".*.part")))

@@ -46,7 +46,7 @@ def test_a_run_killed_at_any_moment_leaves_whole_files_and_the_next_ends_as_if_u
     lasts = time.monotonic() - began
     assert (run.exitcode, listing(out)) == (0, wanted)
     killed = 0
-    for _ in range(200 if full else 4):
+    for _ in range(200 if full else 2):
         shutil.rmtree(out, ignore_errors=True)
         run = start(film, out)
         kill_at_a_moment(run, out, chance, lasts, all_files)
