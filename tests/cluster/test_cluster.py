@@ -11,7 +11,8 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -106,17 +107,6 @@ def wait_for(come: Callable[[], bool]) -> None:
         time.sleep(0.02)
 
 
-def run(film: Path, address: str, log: Path) -> Process:
-    words = [sys.executable, "-m", "kenburns", "make", str(film), "--cluster", address, "--log", str(log)]
-    return subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-
-
-def events(log: Path, kind: str) -> list[str]:
-    """Return the slots of all events of a kind."""
-    lines = log.read_text().splitlines() if log.exists() else []
-    return [event["slot"] for event in map(json.loads, lines) if event["event"] == kind]
-
-
 def _wait_for_workers(address: str) -> None:
     code = (
         "import sys; from distributed import Client\n"
@@ -125,52 +115,77 @@ def _wait_for_workers(address: str) -> None:
     subprocess.run([sys.executable, "-c", code, address], check=True, timeout=PATIENCE)
 
 
-def test_a_worker_killed_in_the_middle_changes_not_one_byte(
-    film: Path,
-    made_alone: dict[str, str],
-    cluster: Cluster,
-    tmp_path: Path,
-    listing: Listing,
-) -> None:
+@dataclass(frozen=True)
+class Making:
+    """A run on the cluster: its process, what it logs, and the film's folder."""
+
+    process: Process
+    log: Path
+    film: Path
+
+    @property
+    def out(self) -> Path:
+        return self.film / "out"
+
+    def slots(self, event: str) -> list[str]:
+        """Return the slots of all events of a kind so far."""
+        lines = self.log.read_text().splitlines() if self.log.exists() else []
+        return [told["slot"] for told in map(json.loads, lines) if told["event"] == event]
+
+
+@pytest.fixture
+def making(film: Path, cluster: Cluster, tmp_path: Path) -> Making:
+    """Start a run of the film on the cluster."""
     shared, log = shutil.copytree(film, tmp_path / "film"), tmp_path / "log.jsonl"
-    making = run(shared, cluster.address, log)
-    wait_for(lambda: len(events(log, "slot begins")) >= 2)  # one on each worker
+    words = ["make", str(shared), "--cluster", cluster.address, "--log", str(log)]
+    # A shell has what it runs in the background ignore interrupts, and so has that what it starts (POSIX, 2.11).
+    heeding = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
+    code = f"{heeding}; from kenburns.cli import main; main()"
+    command = [sys.executable, "-c", code, *words]
+    return Making(subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True), log, shared)
+
+
+def test_a_worker_killed_in_the_middle_changes_not_one_byte(
+    making: Making, made_alone: dict[str, str], cluster: Cluster, listing: Listing
+) -> None:
+    wait_for(lambda: len(making.slots("slot begins")) >= 2)  # one on each worker
     cluster.workers[0].kill()
-    done = events(log, "slot made")
-    out, err = making.communicate(timeout=PATIENCE)
+    done = making.slots("slot made")
+    out, err = making.process.communicate(timeout=PATIENCE)
     assert len(done) < 5
-    assert making.returncode == 1, err  # the card needs attention
+    assert making.process.returncode == 1, err  # the card needs attention
     assert "5 clips and 1 card" in out
     assert "6 made now" in out
-    assert {"0", "1", "2", "3", "4", "5"} == set(events(log, "slot made"))
-    assert kept(listing(shared / "out")) == made_alone
+    assert {"0", "1", "2", "3", "4", "5"} == set(making.slots("slot made"))
+    assert kept(listing(making.out)) == made_alone
 
 
 def test_an_interrupted_run_is_left_by_its_workers_and_the_next_goes_on(
-    film: Path,
-    made_alone: dict[str, str],
-    cluster: Cluster,
-    tmp_path: Path,
-    listing: Listing,
+    making: Making, made_alone: dict[str, str], cluster: Cluster, listing: Listing
 ) -> None:
-    tries = (shutil.copytree(film, tmp_path / str(number) / "film") for number in range(6))
-    shared = next(one for one in tries if interrupted(one, cluster.address))
-    assert not (shared / "out" / LOCK_FILE).exists()
-    wait_for(lambda: not list((shared / "out").glob(".*.part")))
-    assert len(list((shared / "out").glob("*.mp4"))) < 6
-    assert make(shared).failed == ()
-    assert kept(listing(shared / "out")) == made_alone
+    wait_for(lambda: len(making.slots("slot begins")) >= 1)
+    with stopped(cluster.workers):  # so that the run cannot be through before the interrupt reaches it
+        making.process.send_signal(signal.SIGINT)
+        making.process.communicate(timeout=PATIENCE)
+    assert making.process.returncode == 130
+    assert not (making.out / LOCK_FILE).exists()
+    wait_for(lambda: not list(making.out.glob(".*.part")))
+    assert len(list(making.out.glob("*.mp4"))) < 6
+    assert make(making.film).failed == ()
+    assert kept(listing(making.out)) == made_alone
 
 
-def interrupted(film: Path, address: str) -> bool:
-    """Interrupt a run that has begun its first slot; False where it was through before the interrupt came."""
-    log = film.parent / "log.jsonl"
-    making = run(film, address, log)
-    wait_for(lambda: len(events(log, "slot begins")) >= 1)
-    making.send_signal(signal.SIGINT)
-    making.communicate(timeout=PATIENCE)
-    assert making.returncode in (1, 130)
-    return making.returncode == 130
+@contextmanager
+def stopped(processes: Sequence[Process]) -> Iterator[None]:
+    """Hold those of the processes still that run."""
+    alive = [process for process in processes if process.poll() is None]
+    for process in alive:
+        process.send_signal(signal.SIGSTOP)
+    try:
+        yield
+    finally:
+        for process in alive:
+            process.send_signal(signal.SIGCONT)
 
 
 @pytest.mark.parametrize("address", ["tcp://127.0.0.1:9", "nonsense://x"])
