@@ -71,17 +71,16 @@ class Apart:
         clock are too long too. Raises what the function raises; LostError where its process ended, TooLongError where
         it took too long.
         """
-        worker = self._borrowed()
+        worker, is_new = self._borrowed()
         try:
+            if is_new and self._first is not None:
+                worker.ask(_START, self._first, (), {})
             answer = worker.ask(seconds, function, args, kwargs)
         except BaseException:
             worker.end()
             raise
         finally:
-            with self._lock:
-                self._busy.discard(worker)
-                if worker.is_alive:
-                    self._idle.append(worker)
+            self._give_back(worker)
         if isinstance(answer, _Raised):
             raise answer.error
         found: T = answer
@@ -95,18 +94,19 @@ class Apart:
         for worker in workers:
             worker.end()
 
-    def _borrowed(self) -> _Worker:
+    def _borrowed(self) -> tuple[_Worker, bool]:
+        """Return a worker, and whether it is a new one."""
         with self._lock:
-            worker = self._idle.pop() if self._idle else None
-            if worker is not None:
-                self._busy.add(worker)
-                return worker
-        worker = _Worker()
-        with self._lock:
+            is_new = not self._idle
+            worker = _Worker() if is_new else self._idle.pop()
             self._busy.add(worker)
-        if self._first is not None:
-            worker.ask(_START, self._first, (), {})
-        return worker
+        return worker, is_new
+
+    def _give_back(self, worker: _Worker) -> None:
+        with self._lock:
+            self._busy.discard(worker)
+            if worker.is_alive:
+                self._idle.append(worker)
 
 
 class _Raised:

@@ -14,12 +14,12 @@ from threading import Event
 from typing import Any, Literal
 
 from .cards.look import rgb
-from .deliver.captions import CAPTIONS_FOLDER, caption_name, write_captions
+from .deliver.captions import CAPTIONS, write_captions
 from .deliver.credits import NOTICE
 from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
 from .deliver.lock import Held
 from .deliver.manifest import Manifest, ManifestEntry, describe, fingerprint, is_current, write_manifest
-from .deliver.motion_table import PATHS_FOLDER, table_name, write_motion_tables
+from .deliver.motion_table import PATHS, write_motion_tables
 from .deliver.ours import Ours, our_folder
 from .deliver.refile import refile, retire_outdated
 from .deliver.timelines import TIMELINE_FILES, write_timelines
@@ -224,8 +224,9 @@ def _carry_out(
     due = [slot for slot in plan.slots if slot.slot not in current and (only is None or slot.slot in only)]
     log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
     rendered, failed, remarks = _render(makers, due, job, prepared, ledger, marks, progress, log)
-    write_motion_tables(plan, out / PATHS_FOLDER)
-    write_captions(plan, prepared.look, out / CAPTIONS_FOLDER)
+    owned = frozenset(ledger.manifest.owned)
+    write_motion_tables(plan, out, owned)
+    write_captions(plan, prepared.look, out, owned)
     write_timelines(plan, ledger.manifest, out)
     _bring_sheet_up_to_date(prepared, ledger, whole=not failed)
     return Outcome(
@@ -316,9 +317,9 @@ def _names(plan: Plan) -> Iterator[str]:
     yield from (PLAN_FILE, RECORDS_FILE, WATCHED_FILE, *SHEET_FILES, *TIMELINE_FILES)
     for slot in plan.slots:
         yield slot.file
-        yield f"{PATHS_FOLDER}/{table_name(slot)}"
+        yield PATHS.name(slot.slot)
         if slot.overlay:
-            yield f"{CAPTIONS_FOLDER}/{caption_name(slot)}"
+            yield CAPTIONS.name(slot.slot)
 
 
 def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool) -> None:

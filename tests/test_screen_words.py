@@ -256,6 +256,15 @@ def test_captions_go_when_they_are_not_wanted_any_more(small: Path) -> None:
     assert not (out / "captions" / "1.png").exists()
 
 
+def test_a_picture_of_the_person_s_own_among_the_captions_stays(small: Path) -> None:
+    (small / "cutlist.csv").write_text("slot,start,length,wanted,still\n1,0,50,,sea.png\n")
+    own = small / "out" / "captions" / "1.png"
+    own.parent.mkdir(parents=True)
+    own.write_bytes(b"mine")
+    make(small)
+    assert own.read_bytes() == b"mine"
+
+
 def test_who_is_to_be_named_is_told_and_keeps_no_run_from_being_done(small: Path) -> None:
     (small / "cutlist.csv").write_text("slot,start,length,wanted,still\n1,0,50,,sea.png\n")
     made = make(small)

@@ -3,36 +3,27 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Collection
 from pathlib import Path
 
 from PIL import Image
 
 from ..cards.look import Look
 from ..cards.over_picture import overlay_picture
-from ..cutlist.ids import file_stem
-from ..files import write_whole
 from ..plan.document import Plan, PlannedSlot
+from .beside import Beside
 
-CAPTIONS_FOLDER = "captions"
-
-
-def caption_name(slot: PlannedSlot) -> str:
-    """Return the name of a slot's caption in the folder of captions."""
-    return f"{file_stem(slot.slot)}.png"
+CAPTIONS = Beside("captions", ".png")
 
 
-def write_captions(plan: Plan, look: Look, folder: Path) -> tuple[Path, ...]:
-    """Write the caption of every slot that has one into `folder`; those of slots that have none by now are removed."""
-    written = []
-    for slot in plan.slots:
-        file = folder / caption_name(slot)
-        if slot.overlay is None:
-            file.unlink(missing_ok=True)
-            continue
-        png = io.BytesIO()
-        Image.fromarray(overlay_picture(slot.overlay.screen(), plan.frame.size, look)).save(png, "PNG")
-        folder.mkdir(exist_ok=True)
-        if not file.is_file() or file.read_bytes() != png.getvalue():
-            write_whole(file, png.getvalue())
-        written.append(file)
-    return tuple(written)
+def write_captions(plan: Plan, look: Look, out: Path, owned: Collection[str]) -> tuple[Path, ...]:
+    """Write the caption of every slot that has one; of those of other slots, what is `owned` is removed."""
+    return CAPTIONS.write(((slot.slot, _content(slot, plan, look)) for slot in plan.slots), out, owned)
+
+
+def _content(slot: PlannedSlot, plan: Plan, look: Look) -> bytes | None:
+    if slot.overlay is None:
+        return None
+    png = io.BytesIO()
+    Image.fromarray(overlay_picture(slot.overlay.screen(), plan.frame.size, look)).save(png, "PNG")
+    return png.getvalue()

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..cutlist.ids import file_stem
-from ..files import write_whole
 from ..plan.document import Plan, PlannedSlot
 from ..plan.views import slot_path
+from .beside import Beside
 
-PATHS_FOLDER = "paths"
+PATHS = Beside("paths", ".csv")
 HEADER = "frame,x,y,width,height"
 
 
@@ -22,20 +22,10 @@ def motion_table(path: NDArray[np.float64]) -> str:
     return "\n".join([HEADER, *rows, ""])
 
 
-def table_name(slot: PlannedSlot) -> str:
-    """Return the name of a slot's table in the folder of tables."""
-    return f"{file_stem(slot.slot)}.csv"
+def write_motion_tables(plan: Plan, out: Path, owned: Collection[str]) -> tuple[Path, ...]:
+    """Write the table of every clip of the plan; of those of other slots, what is `owned` is removed."""
+    return PATHS.write(((slot.slot, _content(slot, plan)) for slot in plan.slots), out, owned)
 
 
-def write_motion_tables(plan: Plan, folder: Path) -> tuple[Path, ...]:
-    """Write the table of every clip of the plan into `folder`; those of slots that are cards by now are removed."""
-    folder.mkdir(exist_ok=True)
-    written = []
-    for slot in plan.slots:
-        file = folder / table_name(slot)
-        if slot.still is None:
-            file.unlink(missing_ok=True)
-            continue
-        write_whole(file, motion_table(slot_path(slot, plan.frame)).encode())
-        written.append(file)
-    return tuple(written)
+def _content(slot: PlannedSlot, plan: Plan) -> bytes | None:
+    return None if slot.still is None else motion_table(slot_path(slot, plan.frame)).encode()

@@ -8,9 +8,9 @@ from pathlib import Path
 from ..cutlist.ids import file_stem
 from ..files import move_whole
 from ..plan.document import Plan, PlannedSlot
-from .captions import CAPTIONS_FOLDER
+from .captions import CAPTIONS
 from .manifest import Manifest, ManifestEntry, write_manifest
-from .motion_table import PATHS_FOLDER
+from .motion_table import PATHS
 
 RETIRED = "retired"
 
@@ -81,8 +81,7 @@ def _retire(entry: ManifestEntry, out: Path) -> None:
 
 def _beside(slot: str) -> tuple[str, str]:
     """Return the other files that a slot may have, as posix paths in the out folder."""
-    stem = file_stem(slot)
-    return f"{PATHS_FOLDER}/{stem}.csv", f"{CAPTIONS_FOLDER}/{stem}.png"
+    return PATHS.name(slot), CAPTIONS.name(slot)
 
 
 def _to_retired(path: Path, out: Path) -> None:

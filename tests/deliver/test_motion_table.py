@@ -38,14 +38,17 @@ def test_the_table_is_as_the_contract_has_it() -> None:
 
 
 def test_clips_have_a_table_of_their_path_and_cards_have_none(small_plan: Plan, tmp_path: Path) -> None:
-    written = write_motion_tables(small_plan, tmp_path / "paths")
+    written = write_motion_tables(small_plan, tmp_path, ())
     assert list((tmp_path / "paths").iterdir()) == list(written) == [tmp_path / "paths" / "01.csv"]
     assert written[0].read_text() == motion_table(slot_path(small_plan.slots[0], small_plan.frame))
 
 
 def test_the_table_of_a_slot_that_is_a_card_by_now_is_removed(small_plan: Plan, tmp_path: Path) -> None:
-    write_motion_tables(small_plan, tmp_path)
+    write_motion_tables(small_plan, tmp_path, ())
     clip, card = small_plan.slots
     now_a_card = clip.model_copy(update={"still": None, "kind": "card", "shots": (), "card": card.card})
-    write_motion_tables(small_plan.model_copy(update={"slots": (now_a_card, card)}), tmp_path)
-    assert list(tmp_path.iterdir()) == []
+    cards_alone = small_plan.model_copy(update={"slots": (now_a_card, card)})
+    write_motion_tables(cards_alone, tmp_path, ())
+    assert (tmp_path / "paths" / "01.csv").is_file()  # for all we know a stranger's
+    write_motion_tables(cards_alone, tmp_path, {"paths/01.csv"})
+    assert list((tmp_path / "paths").iterdir()) == []

@@ -71,14 +71,18 @@ READERS: dict[str, tuple[str, Callable[[Path], object]]] = {
 """By name: the suffix of such a file, and what reads it."""
 
 
-def read_content(name: str, content: bytes) -> None:
-    """Read content as a file of that name would be; anything but a RequestError comes through."""
+def read_content(name: str, content: bytes) -> str:
+    """Read content as a file of that name would be, and return why it is refused, "" where it is not.
+
+    Anything but a RequestError comes through.
+    """
     suffix, read = READERS[name]
     path = _FOLDER / f"{name}{suffix}"
     path.write_bytes(content)
     try:
         read(path)
-    except RequestError:
-        pass
+    except RequestError as error:
+        return str(error)
     finally:
         path.unlink()
+    return ""

@@ -39,9 +39,9 @@ def changed(draw: Callable[[st.SearchStrategy[Any]], Any], content: bytes) -> by
 
 @pytest.mark.parametrize("reader", READERS)
 def test_every_sample_is_read_or_refused_in_a_sentence(reader: str) -> None:
-    for content in samples(reader):
-        read_content(reader, content)
-    assert samples(reader)
+    told = [read_content(reader, content) for content in samples(reader)]
+    assert told
+    assert all(is_sentence(one, reader) for one in told if one)
 
 
 @pytest.mark.parametrize("reader", READERS)
@@ -49,9 +49,15 @@ def test_a_sample_with_accidents_is_read_or_refused_in_a_sentence(reader: str, f
     @settings(max_examples=20_000 if full else 40, deadline=None, suppress_health_check=list(HealthCheck))
     @given(st.data())
     def read(data: st.DataObject) -> None:
-        read_content(reader, changed(data.draw, data.draw(st.sampled_from(samples(reader)))))
+        told = read_content(reader, changed(data.draw, data.draw(st.sampled_from(samples(reader)))))
+        assert not told or is_sentence(told, reader)
 
     read()
+
+
+def is_sentence(told: str, reader: str) -> bool:
+    """Whether a refusal names the file and says more than that."""
+    return f"{reader}." in told and len(told.split()) > 3
 
 
 @pytest.mark.parametrize("reader", READERS)
