@@ -6,9 +6,9 @@ else is offered, never decided.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache, partial
+from functools import lru_cache
 
 from .search import Finding, Search
 from .slots import Slot
@@ -20,8 +20,7 @@ AHEAD = 5.0  # how far in front of the next file a sure match is
 _OFFERED = 5  # files
 _WORTH_NAMING = 40.0
 
-_LISTS = 4  # lists of files and works remembered
-_ASKED = 20_000  # slots remembered for each: more than a film has, for a film that is matched again and again
+_LISTS = 4  # of files and works, kept taken apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,18 +45,20 @@ def match_still(wanted: str, still: str, files: Sequence[str], works: Sequence[W
 
 
 def match_all(slots: Sequence[Slot], files: Sequence[str], works: Sequence[Work] = ()) -> tuple[Match, ...]:
-    """Match every slot, as match_still does, but the names of files and works are taken apart only once.
-
-    What the same files and works have been asked before is remembered.
-    """
-    matcher = _matcher(tuple(files), tuple(works))
-    return tuple(matcher(slot.wanted, slot.still) for slot in slots)
+    """Match every slot, as match_still does, but the names of files and works are taken apart only once."""
+    search = _search(tuple(files), tuple(works))
+    known: dict[tuple[str, str], Match] = {}
+    for slot in slots:
+        asked = slot.wanted, slot.still
+        if asked not in known:
+            known[asked] = _match(search, *asked)
+    return tuple(known[slot.wanted, slot.still] for slot in slots)
 
 
 @lru_cache(_LISTS)
-def _matcher(files: tuple[str, ...], works: tuple[Work, ...]) -> Callable[[str, str], Match]:
-    """Return what matches one slot among these files, each question once."""
-    return lru_cache(_ASKED)(partial(_match, Search(files, works)))
+def _search(files: tuple[str, ...], works: tuple[Work, ...]) -> Search:
+    # Kept, as a film is matched again at every change on the desk, mostly among the same files and works.
+    return Search(files, works)
 
 
 def _match(search: Search, wanted: str, still: str) -> Match:

@@ -37,7 +37,7 @@ def plan_film(
 ) -> Plan:
     """Return the plan of all slots of the cut list, in its order; `matches` has one entry a slot.
 
-    Slots that want a card of words are placeholders until `lettering.py` has set their words.
+    Slots that want a card of words are placeholders until `screen_words.py` has set their words.
     `moves`: kinds already decided on, by slot, for slots to which nobody has given another: those of an earlier cut, or
     of another delivery. `known`: what is remembered of moves.
     """
