@@ -1,6 +1,6 @@
 """How well the work's outline is found in synthetic gallery photographs that no tuning has seen.
 
-`python -m benchmarks outlines` for painted works; `python -m benchmarks.outlines FOLDER` to hang the photographs of a
+`python -m benchmarks.outlines` for painted works; `python -m benchmarks.outlines FOLDER` to hang the photographs of a
 folder instead. Definitions: an outline is right at IoU >= 0.95 with the truth of `benchmarks.gallery`; it cuts into the
 work where more than 1 % of the truth's area lies outside; an outline of the whole photograph is the whole's rectangle.
 """
@@ -90,5 +90,5 @@ def reduced(path: Path) -> NDArray[np.uint8]:
 
 if __name__ == "__main__":
     cv2.setNumThreads(1)
-    for row in measure(photographs(Path(sys.argv[1]))):
+    for row in measure(photographs(Path(sys.argv[1])) if sys.argv[1:] else ()):
         print(row, flush=True)
