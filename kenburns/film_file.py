@@ -64,6 +64,11 @@ def with_slots_renamed(text: str, renamed: Mapping[str, str]) -> str:
     `renamed`: new ids by old ones, all taken at once. What was set for another slot whose id is taken now is kept, with
     " (gone)" behind the id.
     """
+    mark = _BYTE_ORDER_MARK * text.startswith(_BYTE_ORDER_MARK)
+    return mark + _slots_renamed(text.removeprefix(mark), renamed)
+
+
+def _slots_renamed(text: str, renamed: Mapping[str, str]) -> str:
     film = tomllib.loads(text)
     names = new_names(film.get("slots", {}), renamed)
     wanted = _renamed(film, names)

@@ -15,6 +15,7 @@ from typing import Any, Literal
 
 from .cards.look import rgb
 from .deliver.captions import CAPTIONS, write_captions
+from .deliver.changeover import change_over
 from .deliver.credits import NOTICE
 from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
 from .deliver.lock import Held
@@ -23,14 +24,14 @@ from .deliver.motion_table import PATHS, write_motion_tables
 from .deliver.ours import Ours, our_folder
 from .deliver.refile import refile, retire_outdated
 from .deliver.timelines import TIMELINE_FILES, write_timelines
-from .errors import KenburnsError
-from .files import write_keeping_earlier, write_whole
-from .film_file import with_slots_renamed
+from .errors import KenburnsError, OptionError
+from .files import write_whole
+from .film import load_film
 from .foresight import foresee
 from .notes.watched import WATCHED_FILE, read_watched
-from .plan.document import Plan, PlannedSlot, write_plan
+from .plan.document import Plan, PlannedSlot
 from .plan.labels import label
-from .plan.last import PLAN_FILE
+from .plan.last import CHANGEOVER_FILE, PLAN_FILE, plan_of_hand_edits
 from .plan.recut import Recut, renamed
 from .prepare import Options, Prepared, prepare_all
 from .records import RECORDS_FILE
@@ -211,15 +212,16 @@ def _carry_out(
     job: Job,
     makers: Makers,
 ) -> Outcome:
+    prepared = _followed(prepared)
     plan, out = prepared.plan, prepared.place.out
     ledger = _Ledger(out, ours.manifest, ours.lock)
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
     summary = foresee(prepared).recut
     prepared.records.save(out)
-    _follow_slots(prepared, ledger)
+    if prepared.earlier is not None:
+        ledger.manifest = refile(ledger.manifest, plan, prepared.were, out)
     _keep_watched(prepared)
-    # At once, and not when all is made: a run cut short must not let hand edits follow their slots a second time.
-    write_keeping_earlier(out / PLAN_FILE, write_plan(plan).encode())
+    change_over(plan, renamed(prepared.were), prepared.place.file, out)
     current = ledger.current(plan, marks)
     due = [slot for slot in plan.slots if slot.slot not in current and (only is None or slot.slot in only)]
     log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
@@ -252,15 +254,18 @@ def _keep_watched(prepared: Prepared) -> None:
         write_whole(out / WATCHED_FILE, (watched.model_dump_json(indent=1) + "\n").encode())
 
 
-def _follow_slots(prepared: Prepared, ledger: _Ledger) -> None:
-    """Let files, and what was set by hand, follow slots to their new names."""
-    if prepared.earlier is None:
-        return
-    ledger.manifest = refile(ledger.manifest, prepared.plan, prepared.were, ledger.out)
-    names, file = renamed(prepared.were), prepared.place.file
-    if names and file is not None and prepared.place.film.slots:
-        text = file.read_text(encoding="utf-8")
-        write_keeping_earlier(file, with_slots_renamed(text, names).encode())
+def _followed(prepared: Prepared) -> Prepared:
+    """Return what was prepared, following the plan that the folder is made by now: another run may have been quicker.
+
+    OptionError where that is neither the plan it was prepared from nor its own.
+    """
+    place, plan = prepared.place, prepared.plan
+    stands = plan_of_hand_edits(place.out, load_film(place.file).slots if place.file else ())
+    if stands == prepared.earlier:
+        return prepared
+    if stands == plan:
+        return replace(prepared, earlier=plan, were={slot.slot: slot for slot in plan.slots})
+    raise OptionError(f"--out: another run has followed another cut in '{place.out}' meanwhile; run again")
 
 
 def _render(
@@ -314,7 +319,7 @@ def _job(prepared: Prepared, enough: Event) -> Job:
 
 def _names(plan: Plan) -> Iterator[str]:
     """Yield every file that the out folder will hold beside the manifest."""
-    yield from (PLAN_FILE, RECORDS_FILE, WATCHED_FILE, *SHEET_FILES, *TIMELINE_FILES)
+    yield from (PLAN_FILE, CHANGEOVER_FILE, RECORDS_FILE, WATCHED_FILE, *SHEET_FILES, *TIMELINE_FILES)
     for slot in plan.slots:
         yield slot.file
         yield PATHS.name(slot.slot)

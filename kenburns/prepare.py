@@ -24,7 +24,7 @@ from .motion.timebase import frames_from_seconds, parse_rate, parse_timecode
 from .plan.delivery import Delivery
 from .plan.document import Plan, PlannedSlot
 from .plan.join import plan_film, with_edits
-from .plan.last import last_plan
+from .plan.last import last_plan, plan_of_hand_edits
 from .plan.material import Material, refitted
 from .plan.recut import counterparts, decided_moves, renamed
 from .plan.unlisted import slots_without_cut_list
@@ -134,7 +134,7 @@ def _choice(place: FilmPlace, options: Options) -> Choice:
 
 
 def _decide(of: _Gathered) -> Prepared:
-    earlier = last_plan(of.place.out)
+    earlier = plan_of_hand_edits(of.place.out, of.place.film.slots)
     were = counterparts(earlier.slots, of.slots.slots) if earlier else {}
     film = of.place.film.with_slots(new_names(of.place.film.slots, renamed(were)))
     matches = _matches(of, film)

@@ -8,8 +8,11 @@ from pathlib import Path
 
 import pytest
 
+from kenburns.deliver import changeover
+from kenburns.errors import OptionError
 from kenburns.foresight import foresee
-from kenburns.job import Outcome, make
+from kenburns.job import Outcome, carry_out, make
+from kenburns.plan.last import CHANGEOVER_FILE, last_plan
 from kenburns.prepare import Options, prepare
 
 Photo = Callable[..., Path]
@@ -171,3 +174,98 @@ def test_a_recut_broken_off_lets_hand_edits_follow_their_slots_once(tmp_path: Pa
     make(folder)
     slots = tomllib.loads((folder / "film.toml").read_text())["slots"]
     assert slots == {"000": {"note": "one"}, "001": {"note": "two"}}
+
+
+def swapped(folder: Path, photograph: Photo) -> Path:
+    """Make a film of three slots, two of which then change their ids; both have a note."""
+    film(folder, photograph, '[slots.001]\nnote = "one"\n[slots.002]\nnote = "two"\n')
+    cut(folder, first_cut(3))
+    make(folder)
+    cut(folder, [("000", 3, "work 0", STILLS[0]), ("001", 3, "work 2", STILLS[2]), ("002", 3, "work 1", STILLS[1])])
+    return folder
+
+
+SWAPPED = {"002": {"note": "one"}, "001": {"note": "two"}}
+
+
+def by_hand(folder: Path) -> dict[str, dict[str, str]]:
+    slots: dict[str, dict[str, str]] = tomllib.loads((folder / "film.toml").read_bytes().decode("utf-8-sig"))["slots"]
+    return slots
+
+
+def kill_between_writes(folder: Path, writes: int) -> None:
+    """Make a film, and die where it and its plan have been changed over by so many writes, of three."""
+    left = iter(range(writes))
+
+    def until_killed(write: Callable[..., None]) -> Callable[..., None]:
+        def write_or_die(*said: object, **more: object) -> None:
+            if next(left, None) is None:
+                raise KeyboardInterrupt
+            write(*said, **more)
+
+        return write_or_die
+
+    with pytest.MonkeyPatch.context() as patched:
+        for name in ("write_whole", "write_keeping_earlier", "_take_away"):
+            patched.setattr(changeover, name, until_killed(getattr(changeover, name)))
+        with pytest.raises(KeyboardInterrupt):
+            make(folder)
+
+
+@pytest.mark.parametrize("writes", range(4))
+def test_hand_edits_follow_their_slots_once_wherever_a_run_is_killed_between_film_and_plan(
+    tmp_path: Path, photograph: Photo, writes: int
+) -> None:
+    folder = swapped(tmp_path, photograph)
+    kill_between_writes(folder, writes)
+    assert (folder / "out" / CHANGEOVER_FILE).exists() == (writes > 0)
+    assert prepare(folder, Options()).plan.slots[1].note == "two"
+    assert make(folder).failed == ()
+    assert by_hand(folder) == SWAPPED
+    assert not (folder / "out" / CHANGEOVER_FILE).exists()
+    assert make(folder).rendered == ()
+    assert by_hand(folder) == SWAPPED
+
+
+def test_what_is_set_by_hand_between_a_killed_run_and_the_next_stays_with_its_slot(
+    tmp_path: Path, photograph: Photo
+) -> None:
+    folder = swapped(tmp_path, photograph)
+    kill_between_writes(folder, 2)
+    text = (folder / "film.toml").read_text()
+    (folder / "film.toml").write_text(text.replace('"one"', '"first"') + '[slots.000]\nnote = "zero"\n')
+    make(folder)
+    assert by_hand(folder) == {"002": {"note": "first"}, "001": {"note": "two"}, "000": {"note": "zero"}}
+
+
+def test_hand_edits_follow_once_where_two_runs_were_prepared_from_one_cut(tmp_path: Path, photograph: Photo) -> None:
+    folder = swapped(tmp_path, photograph)
+    late = prepare(folder, Options())
+    make(folder)
+    assert carry_out(late).rendered == ()
+    assert by_hand(folder) == SWAPPED
+
+
+def test_a_run_prepared_from_a_cut_that_another_has_left_behind_is_refused(tmp_path: Path, photograph: Photo) -> None:
+    folder = swapped(tmp_path, photograph)
+    late = prepare(folder, Options())
+    cut(folder, first_cut(2))
+    make(folder)
+    stands, text = last_plan(folder / "out"), (folder / "film.toml").read_text()
+    with pytest.raises(OptionError, match="another run has followed another cut"):
+        carry_out(late)
+    assert (last_plan(folder / "out"), (folder / "film.toml").read_text()) == (stands, text)
+
+
+@pytest.mark.parametrize(("mark", "end"), [("\ufeff", "\n"), ("", "\r\n"), ("\ufeff", "\r\n")])
+def test_a_recut_keeps_how_an_editor_of_another_system_wrote_the_film_file(
+    tmp_path: Path, photograph: Photo, mark: str, end: str
+) -> None:
+    folder = swapped(tmp_path, photograph)
+    file = folder / "film.toml"
+    file.write_bytes((mark + file.read_text().replace("\n", end)).encode())
+    wanted = file.read_bytes().replace(b"001]", b"\0").replace(b"002]", b"001]").replace(b"\0", b"002]")
+    make(folder)
+    assert file.read_bytes() == wanted.replace(b"[slots.002]", b'[slots."002"]').replace(
+        b"[slots.001]", b'[slots."001"]'
+    )

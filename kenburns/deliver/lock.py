@@ -13,6 +13,7 @@ import os
 import secrets
 import socket
 import threading
+import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -28,6 +29,8 @@ LOCK_FILE = ".running.json"
 _RENEWED_EVERY = 5.0  # seconds
 _LEFT_OVER = 60.0  # seconds without renewal, by the disk's own clock
 _TRIES = 5
+_MOMENTS = 10.0  # seconds to wait for a lock that is held for milliseconds
+_LOOKS_AGAIN = 0.01  # seconds
 _SAME_START = 2.0  # seconds by which two readings of when a process began may differ
 
 
@@ -63,7 +66,7 @@ class Held:
 @contextmanager
 def only_run(out: Path) -> Iterator[Held]:
     """Hold the lock of an existing out folder; OptionError where another run holds it."""
-    held = _take(out / LOCK_FILE)
+    held = _take_for_a_run(out / LOCK_FILE)
     done = threading.Event()
     thread = threading.Thread(target=_keep_renewing, args=(held, done), daemon=True)
     thread.start()
@@ -75,7 +78,46 @@ def only_run(out: Path) -> Iterator[Held]:
         held.release()
 
 
-def _take(path: Path) -> Held:
+@contextmanager
+def for_a_moment(path: Path) -> Iterator[None]:
+    """Hold the lock at `path` for what takes milliseconds; whoever else wants it waits.
+
+    Where no lock can be made, as in a folder that nobody may write to, nobody else can change anything there either.
+    OptionError where somebody holds it for longer than a few moments.
+    """
+    until = time.monotonic() + _MOMENTS
+    while True:
+        try:
+            held = _take(path)
+        except OSError:
+            yield
+            return
+        if held is not None:
+            break
+        if time.monotonic() > until:
+            raise OptionError(f"'{path.parent}' is kept by {_holder(path)}; try again when it has ended")
+        time.sleep(_LOOKS_AGAIN)
+    try:
+        yield
+    finally:
+        held.release()
+
+
+def _take_for_a_run(path: Path) -> Held:
+    try:
+        held = _take(path)
+    except OSError as error:
+        raise OptionError(f"--out: '{path.parent}' cannot be written to: {error.strerror}; name another") from error
+    if held is None:
+        raise OptionError(
+            f"--out: another run is at work in '{path.parent}' ({_holder(path)}); wait for it, or name another out "
+            "folder"
+        )
+    return held
+
+
+def _take(path: Path) -> Held | None:
+    """Take the lock; None where somebody else has it. OSError where no file can be made there."""
     content = json.dumps(_ourselves() | {"run": secrets.token_hex(8)}).encode()
     for _ in range(_TRIES):
         try:
@@ -83,17 +125,15 @@ def _take(path: Path) -> Held:
             _sweep(path)
             return Held(path, content)
         except FileNotFoundError:  # swept away by a run that was quicker
+            if not path.parent.is_dir():
+                raise
             continue
         except FileExistsError:
             found = _read(path)
             if path.exists() and not _is_left_over(path, found):
-                break
+                return None
             _clear(path, found)
-        except OSError as error:
-            raise OptionError(f"--out: '{path.parent}' cannot be written to: {error.strerror}; name another") from error
-    raise OptionError(
-        f"--out: another run is at work in '{path.parent}' ({_holder(path)}); wait for it, or name another out folder"
-    )
+    return None
 
 
 def _sweep(path: Path) -> None:

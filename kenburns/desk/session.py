@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging
 import threading
-import time
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -12,15 +11,15 @@ from pathlib import Path
 from ..errors import KenburnsError, OptionError, RequestError
 from ..film_file import with_values
 from ..film_place import film_for
-from ..plan.recut import renamed
 from ..prepare import Options, Prepared, prepare, prepare_all
 from ..remarks import laid_notes, mark_notes
 from .changes import MovedError, read_changes, require_no_conflict
 from .door import hint_for, is_too_wide
-from .film_text import film_path, parsed, read_film_text, write_film_text
+from .film_text import parsed, read_film_text
 from .history import History, Step, step, taken_again, taken_back
 from .memory import Memory
 from .names import film_names
+from .put import put_film_text, take_back_film_text
 from .recuts import LastCut, called_before, names_for
 from .shown import Shown, States
 from .snapshot import Known, Snapshot, of_film, of_nothing, stamps
@@ -30,7 +29,6 @@ LOOKING = "Looking at the photographs. The first time this takes about a second 
 _log = logging.getLogger(__name__)
 
 _TRIES = 5
-_BETWEEN = 0.3  # seconds in which a run that follows a new cut writes film.toml, and then its plan
 
 
 class Session:
@@ -162,40 +160,35 @@ class Session:
             place = film_for(self.target)
             text, stamped = read_film_text(place), stamps(place)
             prepared = prepare(self.target, Options(), self._memory.of(place.out))
-            self._let_a_recut_end(prepared, text)
+            planned = Known(prepared, text, stamped)
             same = (read_film_text(prepared.place), stamps(place)) == (text, stamped)
-            if same and self._follows(prepared, text):
+            if same and self._follows(planned):
                 self._last_cut.see(prepared)
-                return _with_notes(Known(prepared, text, stamped))
+                return _with_notes(planned)
         raise RequestError("film.toml keeps changing while it is read; try again")
 
-    def _let_a_recut_end(self, prepared: Prepared, text: str) -> None:
-        """Wait a moment where somebody else may be giving slots new ids: in film.toml first, then in the plan."""
-        known = self._known.text if self._known else text
-        if renamed(prepared.were) and text not in (known, self._ours):
-            time.sleep(_BETWEEN)
-
-    def _follows(self, prepared: Prepared, text: str) -> bool:
+    def _follows(self, planned: Known) -> bool:
         """Let what was set by hand follow slots to new ids; whether it did already, and nothing was written."""
-        followed = self._last_cut.followed(text, prepared)
-        if followed == text:
+        followed = self._last_cut.followed(planned.text, planned.prepared)
+        if followed == planned.text:
             return True
-        write_film_text(prepared.place, followed, text)
+        try:
+            put_film_text(planned, followed)
+        except MovedError:
+            return False  # somebody else was quicker: plan anew
         self._history = History()  # what could be undone speaks of slots by other ids
-        self._last_cut.see(prepared)
+        self._last_cut.see(planned.prepared)
         return False
 
     def _written(self, before: str, after: str, note: Callable[[], None]) -> Snapshot:
         """Write film.toml and plan by it; where it cannot be planned, put back what was there."""
         known = self._film()
-        place, made = known.place, known.place.file is None
-        write_film_text(place, after, before, ours=before == self._ours)
+        put_film_text(known, after, ours=before == self._ours)
         earlier, self._ours = self._ours, after
         try:
             self._known = self._plan()
         except Exception:
-            written = replace(place, file=film_path(place))
-            film_path(place).unlink() if made else write_film_text(written, before, after, ours=True)
+            take_back_film_text(known, after)
             self._ours = earlier
             raise
         note()

@@ -243,9 +243,16 @@ def write_plan(plan: Plan) -> str:
 def read_plan(path: Path) -> Plan:
     """Read a plan.json; PlanFileError when it is none, or has another version."""
     try:
-        return Plan.model_validate_json(path.read_bytes())
+        text = path.read_bytes()
     except OSError as error:
         raise PlanFileError(f"'{path}' cannot be read: {error.strerror}") from error
+    return parse_plan(text, path)
+
+
+def parse_plan(text: str | bytes, path: Path) -> Plan:
+    """Return the plan that a text holds; PlanFileError, naming `path`, when it is none, or has another version."""
+    try:
+        return Plan.model_validate_json(text)
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"]) or "the whole file"

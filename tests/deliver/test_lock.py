@@ -7,12 +7,14 @@ import os
 import socket
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import psutil
 import pytest
 
-from kenburns.deliver.lock import LOCK_FILE, only_run
+from kenburns.deliver import lock
+from kenburns.deliver.lock import LOCK_FILE, for_a_moment, only_run
 from kenburns.errors import BrokenOffError, OptionError
 
 
@@ -140,3 +142,34 @@ def test_renewing_sets_the_locks_date_and_no_others(tmp_path: Path) -> None:
         os.utime(tmp_path / LOCK_FILE, (1, 1))
         held.renew()
         assert (tmp_path / LOCK_FILE).stat().st_mtime == 1
+
+
+def test_what_is_held_for_a_moment_is_waited_for(tmp_path: Path) -> None:
+    path, order = tmp_path / "lock.json", []
+
+    def second() -> None:
+        with for_a_moment(path):
+            order.append("second")
+
+    with for_a_moment(path):
+        waiting = threading.Thread(target=second)
+        waiting.start()
+        waiting.join(0.2)
+        order.append("first")
+    waiting.join()
+    assert order == ["first", "second"]
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_where_no_lock_can_be_made_nobody_is_waited_for(tmp_path: Path) -> None:
+    with for_a_moment(tmp_path / "no folder" / "lock.json"):
+        assert list(tmp_path.iterdir()) == []
+
+
+def test_whoever_keeps_for_long_what_is_held_for_a_moment_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(lock, "_MOMENTS", 0.05)
+    path, told = tmp_path / "lock.json", f"is kept by process {os.getpid()} on"
+    with for_a_moment(path), pytest.raises(OptionError, match=told), for_a_moment(path):
+        pass
