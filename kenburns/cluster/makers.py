@@ -8,8 +8,10 @@ They work for a run while it holds its out folder: one that has ended, however i
 from __future__ import annotations
 
 import hashlib
+import logging
 import time
 from collections.abc import Iterator, Sequence
+from concurrent.futures import CancelledError
 from contextlib import contextmanager
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
@@ -41,6 +43,7 @@ def cluster(address: str) -> Iterator[Makers]:
     OptionError where none answers there, it has no worker, or a worker has not these versions of the tool and of the
     libraries that its pictures come from.
     """
+    logging.getLogger("distributed.client").setLevel(logging.CRITICAL)  # what goes wrong is told here, in sentences
     try:
         client = Client(address, timeout=_ANSWERS, set_as_default=False)
     except (OSError, ValueError) as error:
@@ -110,7 +113,7 @@ class Cluster(Makers):
         while waiting:
             told = _next(news)
             if isinstance(told, Future):
-                yield from _made(told, waiting.pop(told.key))
+                yield from _made(told, waiting.pop(told.key), self._no_answer)
             elif told is not None:
                 begun.add(told[0])
                 progress(*told)
@@ -120,12 +123,16 @@ class Cluster(Makers):
             if job.enough.is_set():
                 waiting = {key: group for key, group in waiting.items() if any(slot.slot in begun for slot in group)}
 
+    @property
+    def _no_answer(self) -> str:
+        return f"the scheduler at '{self.address}' no longer answers; run again when it does"
+
     def _gone(self) -> str:
         """Say who has been missing for too long for a run to go on; "" where nobody has."""
         try:
             nobody = not self.client.nthreads()
         except (OSError, RuntimeError, TimeoutError):
-            return f"the scheduler at '{self.address}' no longer answers; run again when it does"
+            return self._no_answer
         if not nobody:
             self._silent_since = time.monotonic()
         if time.monotonic() - self._silent_since < _NOBODY:
@@ -140,13 +147,15 @@ def _next(news: _News) -> tuple[str, int, int] | Future | None:
         return None
 
 
-def _made(task: Future, group: Sequence[PlannedSlot]) -> Sequence[Made]:
+def _made(task: Future, group: Sequence[PlannedSlot], no_answer: str) -> Sequence[Made]:
     """Return what a task has made; where it has no result, why not, for each of its slots."""
     try:
         made: list[Made] = task.result()
     except KilledWorker as error:
         why = f"{error.allowed_failures + 1} workers died one after another while they made it; their logs may say why"
         return [Made(slot, error=why) for slot in group]
+    except CancelledError:  # which every task is whose scheduler is gone
+        return [Made(slot, error=no_answer) for slot in group]
     return made
 
 

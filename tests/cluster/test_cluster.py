@@ -39,9 +39,10 @@ PATIENCE = 120.0  # seconds
 
 @dataclass(frozen=True)
 class Cluster:
-    """A scheduler's address, and its workers."""
+    """A scheduler, its address, and its workers."""
 
     address: str
+    scheduler: Process
     workers: list[Process]
 
 
@@ -83,7 +84,7 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
         workers += [start("dask_worker", *words) for _ in range(2)]
         address = json.loads(told.read_text())["address"]
         _wait_for_workers(address)
-        yield Cluster(address, workers)
+        yield Cluster(address, scheduler, workers)
     finally:
         end([*workers, scheduler])
 
@@ -219,3 +220,17 @@ def test_a_worker_with_another_version_says_which(held: Run, small_plan: Plan) -
     made = made_here(small_plan.slots, {}, newer)
     assert [one.slot for one in made] == list(small_plan.slots)
     assert {one.error for one in made} == {f"a worker that has joined since has numpy {versions()['numpy']} (not 0.1)"}
+
+
+def test_a_scheduler_that_dies_ends_the_run_in_a_sentence_and_the_next_goes_on_without(
+    making: Making, made_alone: dict[str, str], cluster: Cluster, listing: Listing
+) -> None:
+    wait_for(lambda: len(making.slots("slot begins")) >= 1)
+    with stopped(cluster.workers):
+        cluster.scheduler.kill()
+        out, err = making.process.communicate(timeout=PATIENCE)
+    assert making.process.returncode == 1, err
+    assert "Traceback" not in err, err
+    assert f"the scheduler at '{cluster.address}' no longer answers; run again when it does" in " ".join(out.split())
+    assert make(making.film).failed == ()
+    assert kept(listing(making.out)) == made_alone
