@@ -17,12 +17,13 @@ from .cards.look import rgb
 from .deliver.captions import CAPTIONS, write_captions
 from .deliver.changeover import change_over
 from .deliver.credits import NOTICE
-from .deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
+from .deliver.film_sheet import SHEET, film_sheet, sheet_files, sheet_fingerprint
 from .deliver.lock import Held
 from .deliver.manifest import Manifest, ManifestEntry, describe, fingerprint, is_current, write_manifest
 from .deliver.motion_table import PATHS, write_motion_tables
 from .deliver.ours import Ours, our_folder
 from .deliver.refile import refile, retire_outdated
+from .deliver.sheet_file import write_sheet
 from .deliver.timelines import TIMELINE_FILES, write_timelines
 from .errors import KenburnsError, OptionError
 from .files import write_whole
@@ -197,7 +198,7 @@ def carry_out(
     not ready for it; then nothing but the names of what is to come has been written. BrokenOffError where the folder
     can no longer be written to; what is finished then stands.
     """
-    with our_folder(prepared.place.out, _names(prepared.plan)) as ours:
+    with our_folder(prepared.place.out, _names(prepared)) as ours:
         job, crew = _job(prepared, enough or Event()), makers or Here()
         crew.ready(job)
         return _carry_out(prepared, ours, progress, log or RunLog(), only, job, crew)
@@ -317,23 +318,27 @@ def _job(prepared: Prepared, enough: Event) -> Job:
     )
 
 
-def _names(plan: Plan) -> Iterator[str]:
+def _names(prepared: Prepared) -> Iterator[str]:
     """Yield every file that the out folder will hold beside the manifest."""
-    yield from (PLAN_FILE, CHANGEOVER_FILE, RECORDS_FILE, WATCHED_FILE, *SHEET_FILES, *TIMELINE_FILES)
-    for slot in plan.slots:
+    yield from (PLAN_FILE, CHANGEOVER_FILE, RECORDS_FILE, WATCHED_FILE, *_sheet_files(prepared), *TIMELINE_FILES)
+    for slot in prepared.plan.slots:
         yield slot.file
         yield PATHS.name(slot.slot)
         if slot.overlay:
             yield CAPTIONS.name(slot.slot)
 
 
+def _sheet_files(prepared: Prepared) -> tuple[str, ...]:
+    return sheet_files(prepared.plan, [verdict.photograph.name for verdict in prepared.verdicts])
+
+
 def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool) -> None:
     """Draw the sheet where it would look different; after a failure (not `whole`) it is drawn again next time."""
     rooms = {verdict.photograph.name: verdict.room for verdict in prepared.verdicts}
     mark = sheet_fingerprint(prepared.plan, prepared.material, rooms, prepared.refused, prepared.look)
-    if ledger.manifest.sheet != mark or not all((ledger.out / name).is_file() for name in SHEET_FILES):
+    if ledger.manifest.sheet != mark or not all((ledger.out / name).is_file() for name in _sheet_files(prepared)):
         sheet = film_sheet(prepared.plan, prepared.material, rooms, prepared.refused, prepared.look)
-        write_sheet(sheet, ledger.out)
+        write_sheet(sheet, ledger.out, SHEET, ledger.manifest.owned)
     ledger.write(prepared.plan, mark if whole else "")
 
 

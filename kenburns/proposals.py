@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
-from .deliver.details_sheet import DETAILS_FILES, details_sheet, headroom_of, outline_json
-from .deliver.film_sheet import write_sheet
+from .deliver.details_sheet import DETAILS, details_sheet, headroom_of, outline_json
 from .deliver.ours import our_folder
+from .deliver.sheet_file import write_sheet
+from .deliver.sheet_pages import page_files
 from .film_place import FilmPlace, film_for
 from .looking import look_at_all
 from .motion.geometry import Size
@@ -91,6 +93,7 @@ def draw(proposed: Proposals) -> Path:
         for name, photograph in material.photographs.items()
     }
     sheet = details_sheet(proposed.place.title, material, rooms, proposed.refused, proposed.frame)
-    with our_folder(out, DETAILS_FILES):
-        write_sheet(sheet, out, DETAILS_FILES)
-    return out / DETAILS_FILES[0]
+    names = page_files(DETAILS, len(sheet.entries))
+    with our_folder(out, chain(*names)) as ours:
+        write_sheet(sheet, out, DETAILS, ours.manifest.owned)
+    return out / names[0][0]

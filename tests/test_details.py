@@ -11,7 +11,6 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from kenburns.deliver.details_sheet import DETAILS_FILES
 from kenburns.errors import OptionError
 from kenburns.motion.geometry import Rect, Size
 from kenburns.proposals import draw, proposals
@@ -77,9 +76,9 @@ def test_the_drawn_sheet_is_written_whole_and_over_nobody_elses_file(
     photograph(tmp_path / "sea.png", 960, 640)
     proposed = proposals(tmp_path, frame="320x180")
     page = draw(proposed)
-    assert page == tmp_path / "out" / DETAILS_FILES[0]
+    assert page == tmp_path / "out" / "details.html"
     assert "sea.png" in page.read_text()
-    with Image.open(tmp_path / "out" / DETAILS_FILES[1]) as sheet:
+    with Image.open(tmp_path / "out" / "details.png") as sheet:
         assert sheet.width == 2400
     (tmp_path / "other").mkdir()
     photograph(tmp_path / "other" / "sea.png", 960, 640)

@@ -175,7 +175,6 @@ WRITES_PAST = {
     "deliver/reel_file.py": "is given the part of a whole file to write to",
     "deliver/lock.py": "the lock is no file that anybody keeps, and its date is its heartbeat",
     "deliver/captions.py": "a picture is coded in memory",
-    "deliver/film_sheet.py": "a picture is coded in memory",
     "deliver/sheet_page.py": "a picture is coded in memory",
     "demo_film.py": "a folder of photographs that have been painted beside is renamed",
     "run_log.py": "a log is added to, line by line",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,7 +19,8 @@ from ..stills.small import small_rgb
 from .sheet import Picture, RefusedFile, Sheet, SheetEntry
 from .thumbnails import outline_of, reduced, share_of
 
-DETAILS_FILES = ("details.html", "details.png")
+DETAILS = "details"
+"""The stem of the sheet's files; see `sheet_pages.page_files`."""
 
 _LONGEST = 1600  # of the small version that thumbnails are cut from, pixels
 _STILL = 900  # longest side of a still's thumbnail, pixels
@@ -28,7 +30,7 @@ _TILE = 480  # width of a detail's thumbnail, pixels
 def details_sheet(
     film: str, material: Material, rooms: dict[str, Headroom], refused: Sequence[Refusal], frame: Size
 ) -> Sheet:
-    """Return the sheet of the photographs' details; PhotographError where one can no longer be read."""
+    """Return the sheet of the photographs' details, its pictures still to be drawn."""
     entries = [
         _entry(photograph, material.seen[name], rooms[name], frame) for name, photograph in material.photographs.items()
     ]
@@ -39,11 +41,11 @@ def details_sheet(
         entries=tuple(entries),
         refused=tuple(RefusedFile(refusal.name, refusal.reason) for refusal in refused),
         kind="details",
+        draw=lambda entry: _drawn(entry, material.photographs[entry.slot], material.seen[entry.slot]),
     )
 
 
 def _entry(photograph: Photograph, seen: Seen, room: Headroom, frame: Size) -> SheetEntry:
-    small = _small(photograph)
     warning = seen.real.warning(room.work, frame)
     return SheetEntry(
         slot=photograph.name,
@@ -54,13 +56,21 @@ def _entry(photograph: Photograph, seen: Seen, room: Headroom, frame: Size) -> S
         still_name="",
         verdict=room.verdict,
         remark=" · ".join(f"{number} {detail_in_words(detail, frame)}" for number, detail in _numbered(seen.details)),
-        picture=None if small is None else reduced(small, _STILL),
         details=tuple(share_of(detail.rect, photograph.size) for detail in seen.details),
-        frames=() if small is None else tuple(_cut(small, detail.rect, photograph.size) for detail in seen.details),
         captions=tuple(f"{number} {detail.reason}" for number, detail in _numbered(seen.details)),
         flags=(warning,) if warning else (),
         outline=outline_of(seen.outline, photograph.size) if photograph.corners is None else None,
     )
+
+
+def _drawn(entry: SheetEntry, photograph: Photograph, seen: Seen) -> SheetEntry:
+    """Return an entry with its pictures; as it is, where the photograph can no longer be read."""
+    try:
+        small = small_rgb(photograph, _LONGEST)
+    except PhotographError:
+        return entry
+    details = tuple(_cut(small, detail.rect, photograph.size) for detail in seen.details)
+    return replace(entry, picture=reduced(small, _STILL), frames=details)
 
 
 def work_in_words(seen: Seen, photograph: Photograph) -> str:
@@ -89,13 +99,6 @@ def headroom_of(detail: Detail, frame: Size) -> float:
 
 def _numbered(details: Sequence[Detail]) -> Iterable[tuple[int, Detail]]:
     return enumerate(details, start=1)
-
-
-def _small(photograph: Photograph) -> Picture | None:
-    try:
-        return small_rgb(photograph, _LONGEST)
-    except PhotographError:
-        return None
 
 
 def _cut(small: Picture, rect: Rect, size: Size) -> Picture:

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-import io
 import json
-import math
-from collections.abc import Mapping, Sequence
-from dataclasses import astuple
-from pathlib import Path
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import astuple, replace
+from itertools import chain
 
 import cv2
 import numpy as np
@@ -16,7 +14,6 @@ from numpy.typing import NDArray
 
 from ..cards.look import Look, rgb
 from ..errors import PhotographError
-from ..files import write_whole
 from ..motion.geometry import Rect, Size
 from ..motion.headroom import Headroom
 from ..motion.timebase import format_timecode
@@ -29,11 +26,11 @@ from ..stills.open import Photograph
 from ..stills.small import small_rgb
 from .credits import NOTICE
 from .sheet import RefusedFile, Sheet, SheetEntry, UnusedStill
-from .sheet_page import sheet_page
-from .sheet_picture import sheet_picture
+from .sheet_pages import page_files
 from .thumbnails import outline_of, reduced, share_of
 
-SHEET_FILES = ("sheet.html", "sheet.png")
+SHEET = "sheet"
+"""The stem of the sheet's files; see `sheet_pages.page_files`."""
 
 Picture = NDArray[np.uint8]
 PLAIN = Look()
@@ -41,7 +38,6 @@ PLAIN = Look()
 _LONGEST = 1600  # of the small version that thumbnails are cut from, pixels
 _TILE = 480  # width of a frame's thumbnail, pixels
 _STILL = 720  # longest side of a still's thumbnail, pixels
-_WHOLE = 300  # slots and unused photographs; where there are more, each has less, and the page stays one to be opened
 
 
 def sheet_fingerprint(
@@ -62,14 +58,6 @@ def sheet_fingerprint(
     return hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()
 
 
-def write_sheet(sheet: Sheet, out: Path, names: tuple[str, str] = SHEET_FILES) -> None:
-    """Write a sheet as a page and as a picture, each whole or not at all."""
-    write_whole(out / names[0], sheet_page(sheet).encode())
-    png = io.BytesIO()
-    sheet_picture(sheet).save(png, format="PNG", optimize=False, compress_level=6)
-    write_whole(out / names[1], png.getvalue())
-
-
 def film_sheet(
     plan: Plan,
     material: Material,
@@ -77,27 +65,59 @@ def film_sheet(
     refused: Sequence[Refusal],
     look: Look = PLAIN,
 ) -> Sheet:
-    """Return the sheet of a plan: pictures cut from small versions of the photographs, cards drawn in their look."""
-    share = min(1.0, math.sqrt(_WHOLE / max(len(plan.slots) + len(material.photographs), 1)))
-    stills = _Stills(material, rgb(plan.matte), share)
-    used = {slot.photograph.file for slot in plan.slots if slot.photograph}
+    """Return the sheet of a plan, its pictures still to be drawn.
+
+    They are cut from small versions of the photographs; cards are drawn in their look.
+    """
+    drawing = _Drawing(plan, material, look)
     return Sheet(
         film=plan.title,
         summary=_summary(plan),
-        entries=tuple(_entry(slot, plan, material, rooms, stills, look) for slot in plan.slots),
-        unused=tuple(
-            UnusedStill(name, room.verdict, stills.picture(name)) for name, room in rooms.items() if name not in used
-        ),
+        entries=tuple(_entry(slot, plan, material, rooms) for slot in plan.slots),
+        unused=tuple(UnusedStill(name, rooms[name].verdict) for name in _unused(plan, rooms)),
         refused=tuple(RefusedFile(refusal.name, refusal.reason) for refusal in refused),
         notice=NOTICE if any(slot.rights for slot in plan.slots) else "",
+        draw=drawing.entry,
+        draw_unused=drawing.unused,
     )
+
+
+def sheet_files(plan: Plan, photographs: Iterable[str]) -> tuple[str, ...]:
+    """Return the names of all files that the sheet of a plan has; `photographs` are all there are, by name."""
+    return tuple(chain(*page_files(SHEET, len(plan.slots) + len(_unused(plan, photographs)))))
+
+
+def _unused(plan: Plan, photographs: Iterable[str]) -> list[str]:
+    used = {slot.photograph.file for slot in plan.slots if slot.photograph}
+    return [name for name in photographs if name not in used]
+
+
+class _Drawing:
+    """Draws the pictures of a film's entries."""
+
+    def __init__(self, plan: Plan, material: Material, look: Look) -> None:
+        self._plan, self._material, self._look = plan, material, look
+        self._slots = {slot.slot: slot for slot in plan.slots}
+        self._stills = _Stills(material, rgb(plan.matte))
+
+    def entry(self, entry: SheetEntry) -> SheetEntry:
+        slot = self._slots[entry.slot]
+        picture = self._stills.picture(slot.still.file) if slot.still else None
+        return replace(entry, picture=picture, frames=self._frames(slot))
+
+    def _frames(self, slot: PlannedSlot) -> tuple[Picture, ...]:
+        if slot.kind == "card":
+            return _card(slot, self._plan, self._look, self._material)
+        return _frames(slot, self._plan, self._stills)
+
+    def unused(self, still: UnusedStill) -> UnusedStill:
+        return replace(still, picture=self._stills.picture(still.name))
 
 
 class _Stills:
     """Small versions of the photographs; the last one is kept, as neighbouring slots often share it."""
 
-    def __init__(self, material: Material, matte: tuple[int, int, int], share: float) -> None:
-        self.still, self.tile = round(_STILL * share), round(_TILE * share)
+    def __init__(self, material: Material, matte: tuple[int, int, int]) -> None:
         self._photographs: Mapping[str, Photograph] = material.photographs
         self._matte = matte
         self._last: tuple[str, Picture] | None = None
@@ -112,14 +132,14 @@ class _Stills:
 
     def picture(self, name: str) -> Picture | None:
         small = self.small(name)
-        return None if small is None else reduced(small, self.still)
+        return None if small is None else reduced(small, _STILL)
 
     def frame(self, name: str, size: Size, view: Rect, frame: Size) -> Picture | None:
         """Return what the frame shows, the matte around the photograph included."""
         small = self.small(name)
         if small is None:
             return None
-        tile = Size(self.tile, max(round(self.tile * frame.height / frame.width), 1))
+        tile = Size(_TILE, max(round(_TILE * frame.height / frame.width), 1))
         to_small = small.shape[1] / size.width
         step_x, step_y = view.width * to_small / tile.width, view.height * to_small / tile.height
         # Pixel centres lie at whole numbers for warpAffine, at + 0.5 for us.
@@ -145,9 +165,7 @@ def _prefiltered(small: Picture, place: NDArray[np.float64], step: float) -> tup
     return shrunk, moved
 
 
-def _entry(
-    slot: PlannedSlot, plan: Plan, material: Material, rooms: Mapping[str, Headroom], stills: _Stills, look: Look
-) -> SheetEntry:
+def _entry(slot: PlannedSlot, plan: Plan, material: Material, rooms: Mapping[str, Headroom]) -> SheetEntry:
     still = slot.still
     room = rooms.get(still.file) if still else None
     return SheetEntry(
@@ -160,10 +178,8 @@ def _entry(
         verdict=room.verdict if room else "words" if slot.words else "missing",
         remark=_remark(slot, material, plan.frame.size),
         credit=slot.credit,
-        picture=stills.picture(still.file) if still else None,
         details=tuple(share_of(rect, still.size) for rect in material.details.get(still.file, ())) if still else (),
         outline=outline_of(material.outlines.get(still.file), still.size) if still else None,
-        frames=_card(slot, plan, look, material, stills.still) if slot.kind == "card" else _frames(slot, plan, stills),
         flags=slot.flags,
         rights=slot.rights,
         captions=("first", "last") if slot.words and len(slot.words.screens) == 2 else ("first", "middle", "last"),
@@ -177,14 +193,14 @@ def _remark(slot: PlannedSlot, material: Material, frame: Size) -> str:
     return " · ".join(filter(None, (*notes, soft, slot.note)))
 
 
-def _card(slot: PlannedSlot, plan: Plan, look: Look, material: Material, longest: int) -> tuple[Picture, ...]:
+def _card(slot: PlannedSlot, plan: Plan, look: Look, material: Material) -> tuple[Picture, ...]:
     """Return the slot's card; nothing where its words do not fit the frame."""
     behind = material.photographs.get(slot.photograph.file) if slot.photograph else None
     try:
         pictures = card_pictures(slot, plan.frame.size, look, behind)
     except (ValueError, PhotographError):
         return ()
-    return tuple(reduced(picture, longest) for picture in pictures)
+    return tuple(reduced(picture, _STILL) for picture in pictures)
 
 
 def _frames(slot: PlannedSlot, plan: Plan, stills: _Stills) -> tuple[Picture, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal, TypeAlias, get_args
 
@@ -102,9 +103,33 @@ class RefusedFile:
     reason: str
 
 
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page of a sheet that has several: its file, what it holds in words, and how many slots there need a look."""
+
+    file: str
+    holds: str
+    calls: int
+
+
+def _as_it_is(entry: SheetEntry) -> SheetEntry:
+    return entry
+
+
+def _as_it_lies(still: UnusedStill) -> UnusedStill:
+    return still
+
+
 @dataclass(frozen=True, eq=False)
 class Sheet:
-    """The whole sheet: `summary` stands under the film's name, `notice` at the end; `kind` is what it is called."""
+    """A whole sheet, or one page of it.
+
+    `summary` stands under the film's name, `notice` at the end; `kind` is what the sheet is called.
+
+    Entries and unused stills may lack their pictures: `draw` and `draw_unused` return one with them, so that nobody
+    need hold the pictures of all at once. `pages` are all pages of the sheet where there are several, and `page` is
+    which of them this one is, from 0.
+    """
 
     film: str
     summary: str
@@ -113,6 +138,18 @@ class Sheet:
     refused: tuple[RefusedFile, ...] = ()
     kind: str = "contact sheet"
     notice: str = ""
+    draw: Callable[[SheetEntry], SheetEntry] = _as_it_is
+    draw_unused: Callable[[UnusedStill], UnusedStill] = _as_it_lies
+    pages: tuple[Page, ...] = ()
+    page: int = 0
+
+    def drawn(self) -> Iterator[SheetEntry]:
+        """Yield the entries with their pictures, each drawn when it is asked for."""
+        return map(self.draw, self.entries)
+
+    def drawn_unused(self) -> Iterator[UnusedStill]:
+        """Yield the unused stills with their pictures, each drawn when it is asked for."""
+        return map(self.draw_unused, self.unused)
 
 
 def _require_verdict(verdict: str) -> None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import base64
 import io
-from collections.abc import Iterable
+from collections.abc import Iterator
 from html import escape
 from importlib import resources
+from urllib.parse import quote
 
 from PIL import Image
 
-from .sheet import SETTLED, Outline, Picture, RefusedFile, Share, Sheet, SheetEntry, UnusedStill
+from .sheet import SETTLED, Outline, Page, Picture, RefusedFile, Share, Sheet, SheetEntry, UnusedStill
 from .sheet_marks import CALL, GROUND, INK, LINE, QUIET, mark_svg
 
 QUALITY = 86
@@ -20,31 +21,34 @@ QUALITY = 86
 _POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
 
 
-def sheet_page(sheet: Sheet) -> str:
-    """Return the sheet as the text of an HTML file, to be written as UTF-8."""
-    return "\n".join(
-        (
-            "<!doctype html>",
-            '<html lang="en">',
-            "<head>",
-            '<meta charset="utf-8">',
-            '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">',
-            f"<title>{_text(sheet.film)} – {_text(sheet.kind)}</title>",
-            f"<style>\n{_style()}</style>",
-            "</head>",
-            "<body>",
-            _header(sheet),
-            "<main>",
-            *(_entry(index, entry) for index, entry in enumerate(sheet.entries, 1)),
-            *_unused(sheet.unused),
-            *_refused(sheet.refused),
-            _element("p", sheet.notice, "quiet"),
-            "</main>",
-            "</body>",
-            "</html>\n",
-        )
+def sheet_page(sheet: Sheet) -> Iterator[str]:
+    """Yield the text of an HTML file, to be written as UTF-8, in pieces of which none shows more than one slot."""
+    yield from (
+        "<!doctype html>\n",
+        '<html lang="en">\n',
+        "<head>\n",
+        '<meta charset="utf-8">\n',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n',
+        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n',
+        f"<title>{_text(_title(sheet))}</title>\n",
+        f"<style>\n{_style()}</style>\n",
+        "</head>\n",
+        "<body>\n",
+        f"{_header(sheet)}\n",
+        "<main>\n",
     )
+    yield from (f"{_entry(index, entry)}\n" for index, entry in enumerate(sheet.drawn(), 1))
+    yield from _unused(sheet)
+    yield from _refused(sheet.refused)
+    yield f"{_element('p', sheet.notice, 'quiet')}\n"
+    if sheet.pages:
+        yield f"<section>{_pages(sheet)}</section>\n"
+    yield "</main>\n</body>\n</html>\n"
+
+
+def _title(sheet: Sheet) -> str:
+    page = f", page {sheet.page + 1} of {len(sheet.pages)}" if sheet.pages else ""
+    return f"{sheet.film} – {sheet.kind}{page}"
 
 
 def _style() -> str:
@@ -64,9 +68,21 @@ def _header(sheet: Sheet) -> str:
         if entry.attention
     ]
     look = f'<nav aria-label="Needs attention"><ul><li class="call">needs attention</li>{"".join(calls)}</ul></nav>'
-    return (
-        f"<header>{_element('h1', sheet.film)}{_element('p', sheet.summary, 'quiet')}{look if calls else ''}</header>"
-    )
+    said = f"{_element('h1', sheet.film)}{_element('p', sheet.summary, 'quiet')}"
+    return f"<header>{said}{_pages(sheet)}{look if calls else ''}</header>"
+
+
+def _pages(sheet: Sheet) -> str:
+    """Return links to all pages but this one; nothing where it is the only one."""
+    items = [_page(page, number == sheet.page) for number, page in enumerate(sheet.pages)]
+    return f'<nav aria-label="Pages"><ul>{"".join(items)}</ul></nav>' if items else ""
+
+
+def _page(page: Page, is_this: bool) -> str:
+    calls = f' <span class="call">{page.calls} to look at</span>' if page.calls else ""
+    if is_this:
+        return f'<li class="quiet" aria-current="page">{_text(page.holds)}{calls}</li>'
+    return f'<li><a href="{_text(quote(page.file))}">{_text(page.holds)}</a>{calls}</li>'
 
 
 def _element(tag: str, text: str, name: str = "") -> str:
@@ -168,9 +184,11 @@ def _data(picture: Picture) -> str:
     return f"data:image/jpeg;base64,{base64.b64encode(file.getvalue()).decode('ascii')}"
 
 
-def _unused(stills: tuple[UnusedStill, ...]) -> Iterable[str]:
-    if stills:
-        yield f'<section><h2>Not used</h2><ul class="unused">{"".join(map(_unused_still, stills))}</ul></section>'
+def _unused(sheet: Sheet) -> Iterator[str]:
+    if sheet.unused:
+        yield '<section><h2>Not used</h2><ul class="unused">'
+        yield from map(_unused_still, sheet.drawn_unused())
+        yield "</ul></section>\n"
 
 
 def _unused_still(still: UnusedStill) -> str:
@@ -178,7 +196,7 @@ def _unused_still(still: UnusedStill) -> str:
     return f"<li>{picture}{_element('p', still.name)}{_verdict(still.verdict)}</li>"
 
 
-def _refused(files: tuple[RefusedFile, ...]) -> Iterable[str]:
+def _refused(files: tuple[RefusedFile, ...]) -> Iterator[str]:
     if files:
         items = (f'<li>{_text(file.name)} <span class="quiet">{_text(file.reason)}</span></li>' for file in files)
-        yield f'<section><h2>Could not be read</h2><ul class="refused">{"".join(items)}</ul></section>'
+        yield f'<section><h2>Could not be read</h2><ul class="refused">{"".join(items)}</ul></section>\n'

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import deque
+from collections.abc import Iterator, Sequence
 
 from PIL import Image
 
 from ..cards.typeface import SEMI_BOLD
-from .sheet import RefusedFile, Sheet
+from .sheet import RefusedFile, Sheet, SheetEntry, UnusedStill
 from .sheet_marks import GROUND, INK, LINE, QUIET
 from .sheet_tile import PICTURE_HEIGHT, below, block, entry_tile, scale_of, text_picture, unused_tile
 
+WIDTH = 2400
 LEAST_WIDTH = 320
 """Narrower sheets hold no readable tile."""
 
@@ -20,20 +22,99 @@ EASY_HEIGHT = 4.0
 MOST_COLUMNS = 10
 
 
-def sheet_picture(sheet: Sheet, width: int = 2400) -> Image.Image:
+def sheet_picture(sheet: Sheet, width: int = WIDTH) -> Image.Image:
     """Return the sheet as an RGB picture, `width` px wide and as high as it needs.
 
     Slots stand in reading order in two columns, in up to ten where there are many, so that hundreds stay within
     bounds. ValueError below 320 px.
     """
-    if width < LEAST_WIDTH:
-        raise ValueError(f"a contact sheet is at least {LEAST_WIDTH} px wide, not {width}")
-    margin = round(width / 30)
-    inner = width - 2 * margin
-    parts = below([_header(sheet, inner), *_slots(sheet, inner), *_left_over(sheet, inner)], margin)
-    page = Image.new("RGB", (width, parts.height + 2 * margin), GROUND)
-    page.paste(parts, (margin, margin))
-    return page
+    tiles = SheetTiles(sheet, width)
+    for entry in sheet.drawn():
+        tiles.lay(entry)
+    for still in sheet.drawn_unused():
+        tiles.lay_unused(still)
+    return tiles.picture()
+
+
+class SheetTiles:
+    """The picture of a sheet as it grows: of what has been laid, only the finished tiles are held."""
+
+    def __init__(self, sheet: Sheet, width: int = WIDTH) -> None:
+        if width < LEAST_WIDTH:
+            raise ValueError(f"a contact sheet is at least {LEAST_WIDTH} px wide, not {width}")
+        self._sheet = sheet
+        self._margin = round(width / 30)
+        self._width = width - 2 * self._margin
+        self._slots = _Grid(columns_for(len(sheet.entries), self._width), self._width)
+        columns = min(columns_for(len(sheet.unused), self._width) + 2, max(self._width // 200, 1))
+        self._unused = _Grid(columns, self._width)
+
+    def lay(self, entry: SheetEntry) -> SheetEntry:
+        """Lay the tile of the next slot; return the entry."""
+        self._slots.add(entry_tile(entry, self._slots.tile))
+        return entry
+
+    def lay_unused(self, still: UnusedStill) -> UnusedStill:
+        """Lay the tile of the next photograph that no slot uses; return it."""
+        self._unused.add(unused_tile(still, self._unused.tile))
+        return still
+
+    def picture(self) -> Image.Image:
+        """Return the whole; what was laid is given away with it."""
+        bands = deque(self._bands())
+        height = sum(gap + band.height for gap, band in bands)
+        page = Image.new("RGB", (self._width + 2 * self._margin, height + 2 * self._margin), GROUND)
+        y = self._margin
+        while bands:
+            gap, band = bands.popleft()
+            page.paste(band, (self._margin, y + gap))
+            y += gap + band.height
+        return page
+
+    def _bands(self) -> Iterator[_Band]:
+        sheet, width, margin = self._sheet, self._width, self._margin
+        yield 0, _header(sheet, width)
+        yield from self._slots.bands(margin)
+        if sheet.unused:
+            yield margin, _heading("Not used", width)
+            yield from self._unused.bands(self._unused.gap)
+        if sheet.refused:
+            yield margin, _heading("Could not be read", width)
+            yield max(width // 80, 8), _refused(sheet.refused, width)
+        if sheet.notice:
+            size = max(width // 110, 12)
+            yield margin, text_picture([block(sheet.notice, size, QUIET, width)], width, size)
+
+
+_Band = tuple[int, Image.Image]  # how far it stands below the one before, in pixels, and what it shows
+
+
+class _Grid:
+    """Tiles in rows, each as high as its highest tile; a row is joined when it is full, and its tiles let go."""
+
+    def __init__(self, columns: int, width: int) -> None:
+        self._columns = columns
+        self.gap = max(round(width / columns / 18), 8)
+        self.tile = (width - (columns - 1) * self.gap) // columns
+        self._rows: list[Image.Image] = []
+        self._open: list[Image.Image] = []
+
+    def add(self, tile: Image.Image) -> None:
+        self._open.append(tile)
+        if len(self._open) == self._columns:
+            self._close()
+
+    def bands(self, above: int) -> Iterator[_Band]:
+        """Give the rows away, the first of them `above` px below what comes before."""
+        if self._open:
+            self._close()
+        while self._rows:
+            yield above, self._rows.pop(0)
+            above = round(1.5 * self.gap)
+
+    def _close(self) -> None:
+        self._rows.append(_row(self._open, self.gap))
+        self._open = []
 
 
 def columns_for(count: int, width: int) -> int:
@@ -54,6 +135,7 @@ def _header(sheet: Sheet, width: int) -> Image.Image:
         [
             block(sheet.film, round(2.4 * size), INK, width, SEMI_BOLD),
             block(sheet.summary, round(1.3 * size), QUIET, width),
+            *(block(line, round(1.3 * size), QUIET, width) for line in _page(sheet)),
         ],
         width,
         round(2.4 * size),
@@ -61,40 +143,14 @@ def _header(sheet: Sheet, width: int) -> Image.Image:
     return below([words, _rule(width)], size)
 
 
+def _page(sheet: Sheet) -> Iterator[str]:
+    """Yield which page this is and what it holds, where there are several."""
+    if sheet.pages:
+        yield f"page {sheet.page + 1} of {len(sheet.pages)}: {sheet.pages[sheet.page].holds}"
+
+
 def _rule(width: int) -> Image.Image:
     return Image.new("RGB", (width, max(width // 1200, 1)), LINE)
-
-
-def _slots(sheet: Sheet, width: int) -> Iterable[Image.Image]:
-    if sheet.entries:
-        columns = columns_for(len(sheet.entries), width)
-        tile_width, gap = _tile_width(width, columns)
-        yield _grid([entry_tile(entry, tile_width) for entry in sheet.entries], columns, gap)
-
-
-def _left_over(sheet: Sheet, width: int) -> Iterable[Image.Image]:
-    if sheet.unused:
-        columns = min(columns_for(len(sheet.unused), width) + 2, max(width // 200, 1))
-        tile_width, gap = _tile_width(width, columns)
-        tiles = [unused_tile(still, tile_width) for still in sheet.unused]
-        yield below([_heading("Not used", width), _grid(tiles, columns, gap)], gap)
-    if sheet.refused:
-        yield below([_heading("Could not be read", width), _refused(sheet.refused, width)], max(width // 80, 8))
-    if sheet.notice:
-        size = max(width // 110, 12)
-        yield text_picture([block(sheet.notice, size, QUIET, width)], width, size)
-
-
-def _tile_width(width: int, columns: int) -> tuple[int, int]:
-    """Return the width of a tile and the gap between two."""
-    gap = max(round(width / columns / 18), 8)
-    return (width - (columns - 1) * gap) // columns, gap
-
-
-def _grid(tiles: Sequence[Image.Image], columns: int, gap: int) -> Image.Image:
-    """Lay tiles in rows, each as high as its highest tile."""
-    rows = [tiles[start : start + columns] for start in range(0, len(tiles), columns)]
-    return below([_row(row, gap) for row in rows], round(1.5 * gap))
 
 
 def _row(tiles: Sequence[Image.Image], gap: int) -> Image.Image:

@@ -11,7 +11,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from kenburns.deliver.film_sheet import SHEET_FILES, film_sheet, sheet_fingerprint, write_sheet
+from kenburns.deliver.film_sheet import SHEET, film_sheet, sheet_files, sheet_fingerprint
+from kenburns.deliver.sheet import SheetEntry
+from kenburns.deliver.sheet_file import write_sheet
 from kenburns.motion.geometry import Rect, Size
 from kenburns.motion.headroom import Headroom, headroom
 from kenburns.plan.document import Plan
@@ -41,6 +43,10 @@ def rooms(material: Material) -> dict[str, Headroom]:
     return {name: headroom(each.size, Size(320, 180), 1.6) for name, each in material.photographs.items()}
 
 
+def drawn(plan: Plan, material: Material, rooms: dict[str, Headroom]) -> list[SheetEntry]:
+    return list(film_sheet(plan, material, rooms, ()).drawn())
+
+
 def test_every_slot_has_its_entry_with_still_verdict_details_and_times(
     small_plan: Plan, material: Material, rooms: dict[str, Headroom]
 ) -> None:
@@ -59,7 +65,7 @@ def test_every_slot_has_its_entry_with_still_verdict_details_and_times(
 def test_first_middle_and_last_frame_show_what_the_path_says(
     small_plan: Plan, material: Material, rooms: dict[str, Headroom]
 ) -> None:
-    first, middle, last = film_sheet(small_plan, material, rooms, ()).entries[0].frames
+    first, middle, last = drawn(small_plan, material, rooms)[0].frames
     assert first.shape == middle.shape == last.shape == (270, 480, 3)  # the frame's aspect
     # The whole: a quarter of the frame is a quarter of the picture. Later frames are centred, so the quarters stay.
     for frame in (first, middle, last):
@@ -75,7 +81,7 @@ def test_a_view_on_one_quarter_shows_nothing_of_the_others(
     stop = clip.shots[0].stops[0].model_copy(update={"x": 320, "y": 180, "width": 320, "height": 180, "leave": 4})
     shot = clip.shots[0].model_copy(update={"kind": "hold", "stops": (stop,)})
     plan = small_plan.model_copy(update={"slots": (clip.model_copy(update={"shots": (shot,)}),)})
-    for frame in film_sheet(plan, material, rooms, ()).entries[0].frames:
+    for frame in drawn(plan, material, rooms)[0].frames:
         np.testing.assert_allclose(frame[2:-3, 2:-3].astype(int) - GREY, 0, atol=2)
 
 
@@ -87,7 +93,7 @@ def test_the_matte_fills_what_the_photograph_leaves_of_the_frame(
     stop = clip.shots[0].stops[0].model_copy(update={"x": -320, "y": -180, "width": 1280, "height": 720, "leave": 4})
     shot = clip.shots[0].model_copy(update={"kind": "hold", "stops": (stop,)})
     plan = small_plan.model_copy(update={"slots": (clip.model_copy(update={"shots": (shot,)}),)})
-    frame = film_sheet(plan, material, rooms, ()).entries[0].frames[0]
+    frame = drawn(plan, material, rooms)[0].frames[0]
     inside = np.any(np.abs(frame.astype(int) - MATTE) > 4, axis=2)
     rows, columns = np.flatnonzero(inside.any(axis=1)), np.flatnonzero(inside.any(axis=0))
     np.testing.assert_allclose((columns[0], columns[-1]), (120, 359), atol=1)
@@ -101,9 +107,9 @@ def test_frames_are_those_of_the_slot_without_its_handles(
     shot = clip.shots[0]
     slot = clip.model_copy(update={"frames": 1, "shots": (shot,)})
     plan = small_plan.model_copy(update={"handles": 2, "slots": (slot,)})
-    frames = film_sheet(plan, material, rooms, ()).entries[0].frames
+    frames = drawn(plan, material, rooms)[0].frames
     assert all((frame == frames[0]).all() for frame in frames)
-    whole = film_sheet(small_plan, material, rooms, ()).entries[0].frames
+    whole = drawn(small_plan, material, rooms)[0].frames
     assert (frames[0] == whole[1]).all()  # frame 2 of 5 is the middle
 
 
@@ -113,14 +119,14 @@ def test_a_note_for_oneself_and_the_notes_on_the_move_stand_on_the_sheet(
     clip = small_plan.slots[0]
     noted = clip.shots[0].model_copy(update={"notes": ("kept to 40 % of the move",)})
     slot = clip.model_copy(update={"note": "calm, before the laugh", "shots": (noted,)})
-    entry = film_sheet(small_plan.model_copy(update={"slots": (slot,)}), material, rooms, ()).entries[0]
+    entry = drawn(small_plan.model_copy(update={"slots": (slot,)}), material, rooms)[0]
     assert entry.remark == "kept to 40 % of the move · calm, before the laugh"
 
 
 def test_a_slot_without_a_photograph_shows_its_card(
     small_plan: Plan, material: Material, rooms: dict[str, Headroom]
 ) -> None:
-    entry = next(entry for entry in film_sheet(small_plan, material, rooms, ()).entries if entry.card)
+    entry = next(entry for entry in drawn(small_plan, material, rooms) if entry.card)
     assert entry.shown is not None
     frame = small_plan.frame
     assert entry.shown.shape[1] / entry.shown.shape[0] == pytest.approx(frame.width / frame.height, abs=0.01)
@@ -132,7 +138,7 @@ def test_a_photograph_lost_meanwhile_leaves_its_place_empty(
     small_plan: Plan, material: Material, rooms: dict[str, Headroom]
 ) -> None:
     material.photographs["sea.png"].path.unlink()
-    entry = film_sheet(small_plan, material, rooms, ()).entries[0]
+    entry = drawn(small_plan, material, rooms)[0]
     assert (entry.picture, entry.frames) == (None, ())
 
 
@@ -164,8 +170,8 @@ def test_the_written_page_and_picture_are_whole_and_stand_by_themselves(
 ) -> None:
     out = tmp_path / "out"
     out.mkdir()
-    write_sheet(film_sheet(small_plan, material, rooms, REFUSED), out)
-    assert sorted(path.name for path in out.iterdir()) == sorted(SHEET_FILES)
+    write_sheet(film_sheet(small_plan, material, rooms, REFUSED), out, SHEET, ())
+    assert sorted(path.name for path in out.iterdir()) == sorted(sheet_files(small_plan, rooms))
     page = Headings()
     page.feed((out / "sheet.html").read_text("utf-8"))
     page.close()

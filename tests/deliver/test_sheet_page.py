@@ -52,6 +52,10 @@ class Page(HTMLParser):
         return "\n".join(self.text)
 
 
+def text_of(sheet: Sheet) -> str:
+    return "".join(sheet_page(sheet))
+
+
 def decoded(source: str) -> Image.Image:
     head, _, body = source.partition(",")
     assert head == "data:image/jpeg;base64"
@@ -59,11 +63,11 @@ def decoded(source: str) -> Image.Image:
 
 
 def test_every_tag_closes_in_order(small_sheet: Sheet) -> None:
-    assert Page(sheet_page(small_sheet)).open == []
+    assert Page(text_of(small_sheet)).open == []
 
 
 def test_nothing_is_fetched_and_nothing_runs(small_sheet: Sheet) -> None:
-    text = sheet_page(small_sheet)
+    text = text_of(small_sheet)
     page = Page(text)
     assert not {"script", "link", "iframe", "object", "embed", "base", "form"} & {tag for tag, _ in page.tags}
     for _, attributes in page.tags:
@@ -77,13 +81,13 @@ def test_nothing_is_fetched_and_nothing_runs(small_sheet: Sheet) -> None:
 
 
 def test_the_page_forbids_itself_to_load_anything(small_sheet: Sheet) -> None:
-    policies = [meta["content"] for meta in Page(sheet_page(small_sheet)).all("meta") if "http-equiv" in meta]
+    policies = [meta["content"] for meta in Page(text_of(small_sheet)).all("meta") if "http-equiv" in meta]
     # W3C Content Security Policy Level 3: default-src 'none' covers scripts, frames, fonts and connections.
     assert policies == ["default-src 'none'; img-src data:; style-src 'unsafe-inline'"]
 
 
 def test_language_encoding_title_and_viewport_are_given(small_sheet: Sheet) -> None:
-    page = Page(sheet_page(small_sheet))
+    page = Page(text_of(small_sheet))
     assert page.all("html") == [{"lang": "en"}]
     assert {"charset": "utf-8"} in page.all("meta")
     assert any(meta.get("name") == "viewport" for meta in page.all("meta"))
@@ -91,7 +95,7 @@ def test_language_encoding_title_and_viewport_are_given(small_sheet: Sheet) -> N
 
 
 def test_every_slot_and_every_text_is_on_the_page(small_sheet: Sheet) -> None:
-    words = Page(sheet_page(small_sheet)).words()
+    words = Page(text_of(small_sheet)).words()
     for entry in small_sheet.entries:
         texts = (entry.slot, entry.title, entry.timecode, entry.length, entry.shot, entry.still_name, entry.verdict)
         for text in (*texts, entry.remark, entry.credit, *entry.flags):
@@ -105,7 +109,7 @@ def test_names_with_markup_in_them_stay_text(small_sheet: Sheet) -> None:
     picture = small_sheet.entries[0].picture
     entry = replace(entry, picture=picture, frames=(picture,) if picture is not None else ())
     nasty = Sheet(NASTY, NASTY, (entry,), (UnusedStill(NASTY, "good", picture),), (RefusedFile(NASTY, NASTY),))
-    page = Page(sheet_page(nasty))
+    page = Page(text_of(nasty))
     assert page.open == []
     assert page.all("script") == []
     # film twice (title and heading), summary, link, nine texts of the entry, one unused, two refused
@@ -116,7 +120,7 @@ def test_names_with_markup_in_them_stay_text(small_sheet: Sheet) -> None:
 def test_pictures_come_back_with_their_size_and_colour(small_sheet: Sheet) -> None:
     still = small_sheet.entries[0].picture
     assert still is not None
-    first = Page(sheet_page(small_sheet)).all("img")[0]
+    first = Page(text_of(small_sheet)).all("img")[0]
     with decoded(first["src"]) as image:
         assert image.size == (300, 200) == (int(first["width"]), int(first["height"]))
         # A flat patch through JPEG (ITU-T T.81) at high quality: at most 2 of 255 off.
@@ -124,7 +128,7 @@ def test_pictures_come_back_with_their_size_and_colour(small_sheet: Sheet) -> No
 
 
 def test_every_picture_has_words_in_its_place(small_sheet: Sheet) -> None:
-    alts = [image["alt"] for image in Page(sheet_page(small_sheet)).all("img")]
+    alts = [image["alt"] for image in Page(text_of(small_sheet)).all("img")]
     assert alts[:4] == [
         "Winter Harbour, whole, 2 details numbered",
         "001, first",
@@ -136,17 +140,17 @@ def test_every_picture_has_words_in_its_place(small_sheet: Sheet) -> None:
 
 
 def test_details_are_drawn_where_they_are_and_numbered_in_order(small_sheet: Sheet) -> None:
-    page = Page(sheet_page(small_sheet))
+    page = Page(text_of(small_sheet))
     outlines = [rect for rect in page.all("rect") if rect.get("class") == "over"]
     assert [(rect["x"], rect["y"], rect["width"], rect["height"]) for rect in outlines] == [
         ("10.000%", "10.000%", "30.000%", "30.000%"),
         ("50.000%", "50.000%", "40.000%", "40.000%"),
     ]
-    assert re.findall(r"<text[^>]*>(\d+)</text>", sheet_page(small_sheet)) == ["1", "2"]
+    assert re.findall(r"<text[^>]*>(\d+)</text>", text_of(small_sheet)) == ["1", "2"]
 
 
 def test_slots_that_need_a_look_are_linked_from_the_top(small_sheet: Sheet) -> None:
-    page = Page(sheet_page(small_sheet))
+    page = Page(text_of(small_sheet))
     targets = [link["href"] for link in page.all("a")]
     assert targets == ["#slot-2", "#slot-3", "#slot-4"]
     ids = {article["id"] for article in page.all("article")}
@@ -155,7 +159,7 @@ def test_slots_that_need_a_look_are_linked_from_the_top(small_sheet: Sheet) -> N
 
 def test_a_sheet_where_all_is_good_calls_for_nothing(small_sheet: Sheet) -> None:
     good = Sheet("Salt and Linen", "1 slot", small_sheet.entries[:1])
-    page = Page(sheet_page(good))
+    page = Page(text_of(good))
     assert page.all("nav") == []
     assert page.all("section") == []
 
@@ -164,9 +168,24 @@ def test_a_sheet_where_all_is_good_calls_for_nothing(small_sheet: Sheet) -> None
 def test_any_name_can_be_written_as_utf_8(small_sheet: Sheet, slot: str, tmp_path: Path) -> None:
     sheet = replace(small_sheet, entries=(replace(small_sheet.entries[0], slot=slot),))
     path = tmp_path / "sheet.html"
-    path.write_text(sheet_page(sheet), "utf-8")
+    path.write_text(text_of(sheet), "utf-8")
     assert Page(path.read_text("utf-8")).open == []
 
 
 def test_an_empty_sheet_is_a_page() -> None:
-    assert Page(sheet_page(Sheet("", ""))).open == []
+    assert Page(text_of(Sheet("", ""))).open == []
+
+
+def test_the_page_comes_slot_by_slot_each_drawn_when_its_turn_comes(small_sheet: Sheet) -> None:
+    drawn: list[str] = []
+
+    def draw(entry: SheetEntry) -> SheetEntry:
+        drawn.append(entry.slot)
+        return entry
+
+    shown: list[str] = []
+    for piece in sheet_page(replace(small_sheet, draw=draw)):
+        shown += re.findall(r"<h2>(\d+)</h2>", piece)
+        assert piece.count("<article") <= 1
+        assert drawn == shown
+    assert shown == ["001", "002", "003", "004"]
