@@ -10,7 +10,7 @@ from __future__ import annotations
 import io
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -20,6 +20,7 @@ import typer
 from .errors import KenburnsError, OptionError, RequestError
 
 if TYPE_CHECKING:
+    from .last_answer import Question
     from .render.schedule import Makers
 
 DONE, ATTENTION, WRONG, BROKEN_OFF, ENDED = 0, 1, 2, 3, 130
@@ -79,11 +80,25 @@ def make(
     """Make a clip or a card for every slot."""
 
     def run() -> int:
+        from .last_answer import answered, question
+        from .terminal import print_lines
+
+        asked = None if dry_run else question(target, cut_list, out, frame, rate, codec, track, reel)
+        answer = answered(asked) if asked and not (log or cluster) else None
+        if answer is not None:
+            print_lines(answer.foreseen, to_error=True)
+            _print(answer.document) if as_json else print_lines(answer.said)
+            return ATTENTION if answer.needs_attention else DONE
+        return make_it(asked)
+
+    def make_it(asked: Question | None) -> int:
         from .foresight import foresee
         from .job import carry_out, together
         from .prepare import Options, prepare_all
         from .run_log import run_log
-        from .screen import film_progress, print_foresight, print_outcome
+        from .screen import film_progress
+        from .telling import foreseen_lines, keep_for_next, outcome_lines
+        from .terminal import print_lines
 
         outcomes = []
         prepared = prepare_all(target, Options(cut_list, frame, rate, codec, out, track, reel))
@@ -91,7 +106,7 @@ def make(
         if dry_run and as_json:
             _print({"deliveries": [one.as_json() for one in foreseen]})
         else:
-            print_foresight(foreseen, to_error=not dry_run)
+            print_lines(foreseen_lines(foreseen), to_error=not dry_run)
         if dry_run:
             return DONE
         with run_log(log) as events, _makers(cluster) as makers:
@@ -99,7 +114,9 @@ def make(
                 with film_progress(one.plan) as progress:
                     outcomes.append(carry_out(one, progress, events, makers=makers))
         outcome = together(outcomes)
-        _print(outcome.as_json()) if as_json else print_outcome(outcome)
+        _print(outcome.as_json()) if as_json else print_lines(outcome_lines(outcome))
+        if asked is not None:
+            keep_for_next(asked, prepared, outcome)
         return ATTENTION if outcome.needs_attention else DONE
 
     _answer(run)
@@ -270,13 +287,15 @@ def demo(
     def run() -> int:
         from .demo_film import as_it_should_be, prepare_demo
         from .job import carry_out
-        from .screen import film_progress, print_outcome, say
+        from .screen import film_progress
+        from .telling import outcome_lines
+        from .terminal import print_lines, say
 
         say(f"Painting the photographs of the demo film in '{folder}' ...")
         prepared = prepare_demo(folder)
         with film_progress(prepared.plan) as progress:
             outcome = carry_out(prepared, progress)
-        print_outcome(outcome)
+        print_lines(outcome_lines(outcome))
         return DONE if as_it_should_be(outcome) else ATTENTION
 
     _answer(run)
@@ -288,7 +307,7 @@ def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The film fol
 
     def run() -> int:
         from .fresh_film import new_film
-        from .screen import say
+        from .terminal import say
 
         for path in new_film(folder):
             say(f"made {path}")
@@ -309,7 +328,7 @@ def desk(
 
     def run() -> int:
         from .desk.server import serve
-        from .screen import say
+        from .terminal import say
 
         serve(target, port, open_browser=browser, tell=say)
         return DONE
@@ -344,7 +363,7 @@ def _answer(run: Callable[[], int]) -> None:
     raise typer.Exit(status)
 
 
-def _print(document: dict[str, Any]) -> None:
+def _print(document: Mapping[str, Any]) -> None:
     # All in ASCII, so that it is the same JSON in every terminal's encoding and with file names in none.
     sys.stdout.write(json.dumps(document, indent=2) + "\n")
 

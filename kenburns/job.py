@@ -11,12 +11,11 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from threading import Event
-from typing import Any, Literal
+from typing import Any
 
 from .cards.look import rgb
 from .deliver.captions import CAPTIONS, write_captions
 from .deliver.changeover import change_over
-from .deliver.credits import NOTICE
 from .deliver.film_sheet import SHEET, film_sheet, sheet_files, sheet_fingerprint
 from .deliver.lock import Held
 from .deliver.manifest import Manifest, ManifestEntry, describe, fingerprint, is_current, write_manifest
@@ -29,6 +28,7 @@ from .errors import KenburnsError, OptionError
 from .files import write_whole
 from .film import load_film
 from .foresight import foresee
+from .last_answer import ANSWER_FILE
 from .notes.watched import WATCHED_FILE, read_watched
 from .plan.document import Plan, PlannedSlot
 from .plan.labels import label
@@ -44,6 +44,7 @@ from .render.schedule import Job, Made, Makers, Progress
 from .resolution import Verdict
 from .run_log import RunLog
 from .stills.folder import Refusal
+from .worth_knowing import flags_of, remarks_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +241,7 @@ def _carry_out(
         unchanged=current,
         failed=tuple(failed),
         attention=(*failed, *_attention(prepared)),
-        remarks=(*prepared.remarks, *remarks, *_remarks(plan), *log.summary()),
+        remarks=(*prepared.remarks, *remarks, *remarks_of(plan), *log.summary()),
         verdicts=prepared.verdicts,
         refused=prepared.refused,
         recut=summary,
@@ -320,10 +321,22 @@ def _job(prepared: Prepared, enough: Event) -> Job:
 
 def _names(prepared: Prepared) -> Iterator[str]:
     """Yield every file that the out folder will hold beside the manifest."""
-    yield from (PLAN_FILE, CHANGEOVER_FILE, RECORDS_FILE, WATCHED_FILE, *_sheet_files(prepared), *TIMELINE_FILES)
+    yield from (PLAN_FILE, CHANGEOVER_FILE, RECORDS_FILE, WATCHED_FILE, ANSWER_FILE)
+    yield from (*_sheet_files(prepared), *TIMELINE_FILES)
     for slot in prepared.plan.slots:
         yield slot.file
         yield PATHS.name(slot.slot)
+        if slot.overlay:
+            yield CAPTIONS.name(slot.slot)
+
+
+def lasting_files(prepared: Prepared) -> Iterator[str]:
+    """Yield every file that stands in the out folder once all is made, beside the manifest."""
+    yield from (PLAN_FILE, RECORDS_FILE, *_sheet_files(prepared), *TIMELINE_FILES)
+    for slot in prepared.plan.slots:
+        yield slot.file
+        if slot.still:
+            yield PATHS.name(slot.slot)
         if slot.overlay:
             yield CAPTIONS.name(slot.slot)
 
@@ -343,37 +356,4 @@ def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool)
 
 
 def _attention(prepared: Prepared) -> tuple[str, ...]:
-    flags = _by_slots(prepared.plan, "flags")
-    return (*prepared.problems, *flags, *(refusal.reason for refusal in prepared.refused))
-
-
-def _by_slots(plan: Plan, said: Literal["flags", "rights"]) -> tuple[str, ...]:
-    """Return each thing that is said of slots once, with all of them."""
-    slots_of: dict[str, list[str]] = {}
-    for slot in plan.slots:
-        for text in getattr(slot, said):
-            slots_of.setdefault(text, []).append(slot.slot)
-    return tuple(f"{_named(slots)}: {text}" for text, slots in slots_of.items())
-
-
-def _named(slots: list[str]) -> str:
-    """Return "slot '1'", or "slots '1', '2'"."""
-    names = ", ".join(f"'{slot}'" for slot in slots)
-    return f"slot {names}" if len(slots) == 1 else f"slots {names}"
-
-
-def _remarks(plan: Plan) -> tuple[str, ...]:
-    notes = (
-        f"slot '{slot.slot}': {note}"
-        for slot in plan.slots
-        for part in (*slot.shots, slot.words)
-        if part
-        for note in part.notes
-    )
-    return (*notes, *_rights(plan))
-
-
-def _rights(plan: Plan) -> tuple[str, ...]:
-    """Return who is to be named or asked still, and that this is a checklist: nothing that keeps a clip back."""
-    told = _by_slots(plan, "rights")
-    return (*told, NOTICE) if told else ()
+    return (*prepared.problems, *flags_of(prepared.plan), *(refusal.reason for refusal in prepared.refused))

@@ -16,8 +16,8 @@ from .deliver.reel import Progress as Report
 from .deliver.reel import ReelMade
 from .notes.laying import TABLE_COLUMNS, table_rows
 from .review import Asked, Remarked
-from .screen import console, print_list
 from .status import Status, status_lines
+from .terminal import console, print_list
 
 
 def print_request(asked: Asked) -> None:
@@ -31,9 +31,9 @@ def print_request(asked: Asked) -> None:
             size = f"{ask.ask_for.width}×{ask.ask_for.height}"
             cells = (owner or "nobody known", ask.name, has, size, "\n".join(ask.reasons))
             table.add_row(*map(escape, cells))
-    console(to_error=False).print(table)
+    console().print(table)
     for path in asked.written:
-        console(to_error=False).print(f"written: {escape(str(path))}", soft_wrap=True)
+        console().print(f"written: {escape(str(path))}", soft_wrap=True)
 
 
 def print_notes(found: Remarked) -> None:
@@ -43,7 +43,7 @@ def print_notes(found: Remarked) -> None:
         table.add_column(name, overflow="fold")
     for row in table_rows(found.laid):
         table.add_row(*map(escape, row))
-    console(to_error=False).print(table)
+    console().print(table)
     changed = (
         f"{answer.note.note.id}, slot '{change.then}': {'; '.join(change.words)}"
         for answer in found.answered
@@ -56,7 +56,7 @@ def print_notes(found: Remarked) -> None:
 
 def print_credits(found: Credits) -> None:
     """Print the film's credits, what each photograph says and where, and whom nobody names or has cleared."""
-    console(to_error=False).print(escape(credits_text(found)), soft_wrap=True)
+    console().print(escape(credits_text(found)), soft_wrap=True)
     print_list("Nobody to name, in slots", found.unnamed)
     print_list("Permission not recorded as given, in slots", found.uncleared)
     conflicts = tuple(f"{still.file}: {conflict}" for still in found.stills for conflict in still.credits.conflicts)
@@ -66,9 +66,9 @@ def print_credits(found: Credits) -> None:
 def print_status(found: Status) -> None:
     """Print how far the film is, on one screen."""
     for line in status_lines(found):
-        console(to_error=False).print(escape(line), soft_wrap=True)
+        console().print(escape(line), soft_wrap=True)
     if found.unnamed or found.uncleared:
-        console(to_error=False).print(f"\n{NOTICE}", soft_wrap=True)
+        console().print(f"\n{NOTICE}", soft_wrap=True)
 
 
 @contextmanager
@@ -88,6 +88,6 @@ def reel_progress() -> Iterator[Report]:
 def print_reel(made: ReelMade) -> None:
     """Say what is in a reel."""
     sound = "with sound" if made.sound else "silent"
-    out = console(to_error=False)
+    out = console()
     out.print(f"{len(made.shown)} slots in {made.frames} frames, {sound}: {escape(str(made.path))}", soft_wrap=True)
     print_list("Worth knowing", made.remarks)

@@ -2,39 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from rich import box
-from rich.console import Console
 from rich.markup import escape
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn, TimeRemainingColumn
 from rich.table import Table
 
 from .deliver.details_sheet import headroom_of, work_in_words
-from .foresight import Foresight
-from .job import Outcome
 from .motion.geometry import Size
 from .motion.timebase import format_timecode
 from .plan.document import Plan
-from .plan.recut import Recut
 from .proposals import Proposals
 from .render.schedule import Progress as Report
 from .resolution import Check, Verdict
 from .spotting import Proposal
 from .stills.interest.details import Detail
 from .stills.open import Photograph
+from .terminal import console, print_lines, print_list
 
 _NAME = 24  # columns a file name has at least
-_WIDTH = 110  # columns where the output is no terminal
-_MOST_NAMED = 12  # slots named in one line of a summary
 _MOST_BARS = 8  # finished bars beyond this scroll away, so that the running one stays in sight
-
-
-def say(text: str) -> None:
-    """Print words on standard error."""
-    _err().print(escape(text), soft_wrap=True)
 
 
 @contextmanager
@@ -43,7 +33,7 @@ def film_progress(plan: Plan) -> Iterator[Report]:
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
     wanted = {slot.slot: slot.wanted for slot in plan.slots}
     bars: dict[str, TaskID] = {}
-    with Progress(*columns, console=_err()) as progress:
+    with Progress(*columns, console=console(to_error=True)) as progress:
 
         def report(slot: str, done: int, total: int) -> None:
             if slot not in bars:
@@ -66,7 +56,7 @@ def print_check(check: Check) -> None:
     table.add_column("ask for, px", justify="right", no_wrap=True)
     for verdict in check.verdicts:
         table.add_row(*_row(verdict))
-    _out().print(table)
+    console().print(table)
     soft = tuple(f"{verdict.photograph.name}: {verdict.soft}" for verdict in check.verdicts if verdict.soft)
     print_list("Less detail than pixels", soft)
     print_list("Unreadable", tuple(refusal.reason for refusal in check.refused))
@@ -97,10 +87,10 @@ def print_details(proposed: Proposals, page: Path) -> None:
     for name, photograph in proposed.material.photographs.items():
         for row in _detail_rows(name, photograph, proposed):
             table.add_row(*row)
-    _out().print(table)
+    console().print(table)
     print_list("Worth knowing", proposed.remarks)
     print_list("Unreadable", tuple(refusal.reason for refusal in proposed.refused))
-    _out().print(f"Drawn: {escape(str(page))}", soft_wrap=True)
+    print_lines((f"Drawn: {page}",))
 
 
 def _detail_rows(name: str, photograph: Photograph, proposed: Proposals) -> Iterator[tuple[str, ...]]:
@@ -126,81 +116,9 @@ def print_proposal(proposal: Proposal, written: Path | None) -> None:
     for slot in proposal.slots:
         start = format_timecode(slot.start, proposal.rate, drop=proposal.drop)
         table.add_row(escape(slot.id), start, f"{float(slot.length / proposal.rate):.1f}", escape(slot.wanted))
-    _out().print(table)
+    console().print(table)
     unsure = tuple(f"line {said.line}: '{said.said}' may be '{said.name}': {said.why}" for said in proposal.unsure)
     print_list("Unsure, and not used", unsure)
     print_list("Not used", tuple(str(problem) for problem in proposal.problems))
     if written:
-        _out().print(f"Cut list: {escape(str(written))}", soft_wrap=True)
-
-
-def print_foresight(foreseen: Sequence[Foresight], *, to_error: bool) -> None:
-    """Say, before anything is made, what a new cut has changed and how many files each delivery needs."""
-    screen = console(to_error=to_error)
-    for one in foreseen:
-        if one.recut is not None and one.due:
-            screen.print(f"Since the last run, in '{escape(str(one.out))}':", soft_wrap=True)
-            for words, slots in _became(one.recut):
-                screen.print(f"  {words}: {escape(_some(slots))}", soft_wrap=True)
-        screen.print(f"{_count(len(one.due), 'file')} to make, of {_count(len(one.plan.slots), 'slot')}")
-
-
-def _became(recut: Recut) -> Iterator[tuple[str, tuple[str, ...]]]:
-    told = (
-        ("unchanged", recut.same),
-        ("only moved, nothing to make", recut.moved),
-        ("another length, timed anew", recut.retimed),
-        ("changed", recut.changed),
-        ("new", recut.new),
-        ("gone, their files go to the retired folder", recut.gone),
-    )
-    yield from ((f"{len(slots)} {words}", slots) for words, slots in told if slots)
-
-
-def _some(slots: Sequence[str]) -> str:
-    shown = ", ".join(slots[:_MOST_NAMED])
-    return f"{shown} and {len(slots) - _MOST_NAMED} more" if len(slots) > _MOST_NAMED else shown
-
-
-def print_outcome(outcome: Outcome) -> None:
-    """Print what was made, what needs attention, and where it all lies."""
-    out = _out()
-    slots = outcome.plan.slots
-    cards, words = sum(slot.placeholder for slot in slots), sum(slot.words is not None for slot in slots)
-    clips = f"{_count(len(slots) - cards - words, 'clip')}{f', {words} of words' if words else ''}"
-    out.print(
-        f"{clips} and {_count(cards, 'card')} in '{escape(str(outcome.out))}': "
-        f"{len(outcome.rendered)} made now, {len(outcome.unchanged)} unchanged",
-        soft_wrap=True,
-    )
-    for other in outcome.others:
-        print_outcome(other)
-    print_list("Worth knowing", outcome.remarks)
-    print_list("Needs attention", outcome.attention)
-    out.print(f"Contact sheet: {escape(str(outcome.out / 'sheet.html'))}", soft_wrap=True)
-
-
-def print_list(heading: str, lines: tuple[str, ...]) -> None:
-    """Print lines below a heading that counts them; nothing where there are none."""
-    if lines:
-        _out().print(f"\n{heading} ({len(lines)})")
-        for line in lines:
-            _out().print(f"  {escape(line)}", soft_wrap=True)
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
-
-
-def _out() -> Console:
-    return console(to_error=False)
-
-
-def _err() -> Console:
-    return console(to_error=True)
-
-
-def console(*, to_error: bool) -> Console:
-    """Return standard output or standard error, as wide as the terminal, else of a width that suits a file."""
-    screen = Console(stderr=to_error, highlight=False)
-    return screen if screen.is_terminal else Console(stderr=to_error, highlight=False, width=_WIDTH)
+        print_lines((f"Cut list: {written}",))

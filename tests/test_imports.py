@@ -15,16 +15,17 @@ PACKAGE = Path(__file__).resolve().parents[1] / "kenburns"
 
 # Each line may import from itself and from the lines above it. A line with several groups keeps them apart.
 ORDER: tuple[tuple[set[str], ...], ...] = (
-    ({"apart", "errors", "files", "remembered", "resources", "toml_file"},),
+    ({"apart", "errors", "files", "remembered", "resources", "terminal", "toml_file"},),
     ({"motion"},),
     ({"stills"}, {"cutlist"}, {"cards"}),
+    ({"inventory"},),
     ({"values", "presets"},),
     ({"film", "film_file", "film_place", "fresh_film"},),
     ({"plan"}, {"owners"}),
     ({"notes"}, {"shot_needs"}),
     ({"render"},),
     ({"deliver"},),
-    ({"records"}, {"cluster"}),
+    ({"records"}, {"cluster"}, {"last_answer"}, {"worth_knowing"}),
     ({"looking"},),
     ({"card_wishes"}, {"rights"}, {"resolution", "proposals", "run_log"}),
     ({"screen_words"},),
@@ -32,7 +33,7 @@ ORDER: tuple[tuple[set[str], ...], ...] = (
     ({"foresight"}, {"request"}, {"remarks"}),
     ({"status"},),
     ({"job"},),
-    ({"review"},),
+    ({"review"}, {"telling"}),
     ({"demo_film", "composing", "screen", "review_screen"},),
     ({"desk"},),
     ({"cli", "__init__", "__main__"},),

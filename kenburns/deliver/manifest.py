@@ -94,7 +94,12 @@ def _not_ours(path: Path) -> str:
 
 def write_manifest(manifest: Manifest, out: Path) -> None:
     """Write manifest.json, whole or not at all."""
-    write_whole(out / NAME, (manifest.model_dump_json(indent=2) + "\n").encode())
+    write_whole(out / NAME, manifest_text(manifest).encode())
+
+
+def manifest_text(manifest: Manifest) -> str:
+    """Return the text of manifest.json."""
+    return manifest.model_dump_json(indent=2) + "\n"
 
 
 def fingerprint(slot: PlannedSlot, plan: Plan, codec: Codec, look: Look) -> str:
