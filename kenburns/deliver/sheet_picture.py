@@ -62,13 +62,18 @@ class SheetTiles:
     def picture(self) -> Image.Image:
         """Return the whole; what was laid is given away with it."""
         bands = deque(self._bands())
-        height = sum(gap + band.height for gap, band in bands)
-        page = Image.new("RGB", (self._width + 2 * self._margin, height + 2 * self._margin), GROUND)
-        y = self._margin
+        width = self._width + 2 * self._margin
+        height = sum(gap + band.height for gap, band in bands) + 2 * self._margin
+        # Without a colour, and the ground laid band by band: so the page takes up memory as the bands let go of it.
+        page, y = Image.new("RGB", (width, height), None), self._margin
+        page.paste(GROUND, (0, 0, width, y))
         while bands:
             gap, band = bands.popleft()
+            below_it = y + gap + band.height
+            page.paste(GROUND, (0, y, width, below_it))
             page.paste(band, (self._margin, y + gap))
-            y += gap + band.height
+            y = below_it
+        page.paste(GROUND, (0, y, width, height))
         return page
 
     def _bands(self) -> Iterator[_Band]:

@@ -12,6 +12,7 @@ from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from functools import partial
+from itertools import chain
 from pathlib import Path
 from threading import Event
 from typing import Protocol
@@ -107,20 +108,26 @@ def by_still(slots: Iterable[PlannedSlot]) -> list[list[PlannedSlot]]:
 
 
 def _clips(slots: Sequence[PlannedSlot], job: Job, workers: Sequence[Executor], progress: Progress) -> Iterator[Made]:
-    frames = {slot.slot: slot_exposures(slot, job.frame, job.shutter) for slot in slots}
     try:
         photograph, content = _planned(slots[0], job)
-        views = [view for exposures in frames.values() for exposure in exposures for view in exposure]
         how = job.recipe
         pyramid = read_unchanged(
-            photograph, content, lambda: photograph_pyramid(photograph, views, how.raster, how.matte, how.intent)
+            photograph,
+            content,
+            lambda: photograph_pyramid(photograph, _views(slots, job), how.raster, how.matte, how.intent),
         )
     except KenburnsError as error:
         yield from (Made(slot, error=str(error)) for slot in slots)
         return
     for slot in slots:
         if job.may_begin:
-            yield _write(slot, pyramid, frames[slot.slot], job, workers, progress)
+            yield _write(slot, pyramid, slot_exposures(slot, job.frame, job.shutter), job, workers, progress)
+
+
+def _views(slots: Iterable[PlannedSlot], job: Job) -> Iterator[Rect]:
+    """Yield every view that slots show; they are many, so nobody holds those of more than one slot."""
+    for slot in slots:
+        yield from chain(*slot_exposures(slot, job.frame, job.shutter))
 
 
 def _words(slot: PlannedSlot, words: PlannedWords, job: Job, workers: Sequence[Executor], progress: Progress) -> Made:

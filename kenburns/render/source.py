@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +20,7 @@ _STRIPS_AHEAD = 1  # decoded while the planes are built from those before
 
 
 def photograph_pyramid(
-    photograph: Photograph, views: Sequence[Rect], raster: Raster, matte: tuple[int, int, int], intent: Intent
+    photograph: Photograph, views: Iterable[Rect], raster: Raster, matte: tuple[int, int, int], intent: Intent
 ) -> Pyramid:
     """Return what `views` of a photograph are drawn from; PhotographError where it cannot be read.
 
