@@ -24,6 +24,7 @@ from .deliver.ours import Ours, our_folder
 from .deliver.refile import refile, retire_outdated
 from .deliver.sheet_file import write_sheet
 from .deliver.timelines import TIMELINE_FILES, write_timelines
+from .deliver.worked_out import WORKED_OUT_FILE, load_worked_out
 from .errors import KenburnsError, OptionError
 from .files import write_whole
 from .film import load_film
@@ -229,9 +230,11 @@ def _carry_out(
     log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
     rendered, failed, remarks = _render(makers, due, job, prepared, ledger, marks, progress, log)
     owned = frozenset(ledger.manifest.owned)
-    write_motion_tables(plan, out, owned)
-    write_captions(plan, prepared.look, out, owned)
-    write_timelines(plan, ledger.manifest, out)
+    known = load_worked_out(out)
+    write_motion_tables(plan, out, owned, known.contents)
+    write_captions(plan, prepared.look, out, owned, known.contents)
+    write_timelines(plan, ledger.manifest, out, known.keyframes)
+    known.save(out)
     _bring_sheet_up_to_date(prepared, ledger, whole=not failed)
     return Outcome(
         out=out,
@@ -321,7 +324,7 @@ def _job(prepared: Prepared, enough: Event) -> Job:
 
 def _names(prepared: Prepared) -> Iterator[str]:
     """Yield every file that the out folder will hold beside the manifest."""
-    yield from (PLAN_FILE, CHANGEOVER_FILE, RECORDS_FILE, WATCHED_FILE, ANSWER_FILE)
+    yield from (PLAN_FILE, CHANGEOVER_FILE, RECORDS_FILE, WATCHED_FILE, ANSWER_FILE, WORKED_OUT_FILE)
     yield from (*_sheet_files(prepared), *TIMELINE_FILES)
     for slot in prepared.plan.slots:
         yield slot.file

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from ..plan.document import Plan, PlannedSlot
 from ..plan.views import slot_path
-from .beside import Beside
+from ..remembered import Remembered
+from .beside import Beside, Content
 
 PATHS = Beside("paths", ".csv")
 HEADER = "frame,x,y,width,height"
@@ -22,10 +23,17 @@ def motion_table(path: NDArray[np.float64]) -> str:
     return "\n".join([HEADER, *rows, ""])
 
 
-def write_motion_tables(plan: Plan, out: Path, owned: Collection[str]) -> tuple[Path, ...]:
+def write_motion_tables(
+    plan: Plan, out: Path, owned: Collection[str], known: Remembered[str] | None = None
+) -> tuple[Path, ...]:
     """Write the table of every clip of the plan; of those of other slots, what is `owned` is removed."""
-    return PATHS.write(((slot.slot, _content(slot, plan)) for slot in plan.slots), out, owned)
+    files = ((slot.slot, _content(slot, plan)) for slot in plan.slots)
+    return PATHS.write(files, out, owned, known or Remembered())
 
 
-def _content(slot: PlannedSlot, plan: Plan) -> bytes | None:
-    return None if slot.still is None else motion_table(slot_path(slot, plan.frame)).encode()
+def _content(slot: PlannedSlot, plan: Plan) -> Content | None:
+    if slot.still is None:
+        return None
+    shots = [shot.model_dump_json(exclude={"notes"}) for shot in slot.shots]
+    made_from = slot.still.size, plan.frame.size, shots
+    return Content(made_from, lambda: motion_table(slot_path(slot, plan.frame)).encode())
