@@ -30,10 +30,13 @@ _MAKERS = ("Aldous", "Brenna", "Corvin", "Dagny", "Edda")
 
 _MAKE = """
 import sys
-from pathlib import Path
-from kenburns.job import make
+from kenburns.cli import main
 
-make(Path(sys.argv[1]))
+try:
+    main()
+except SystemExit as end:
+    if end.code not in (0, 1):
+        raise
 # Not getrusage: its peak begins with that of the process that started this one.
 peak = next(line for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("VmHWM"))
 print(int(peak.split()[1]) / 1024)
@@ -74,8 +77,8 @@ def _plan(film: Path) -> float:
 def _made(film: Path, slots: int) -> float:
     """Make the film with so many slots in a process of its own; return its peak memory in megabytes."""
     _list(film, slots)
-    words = [sys.executable, "-c", _MAKE, str(film)]
-    return float(subprocess.run(words, check=True, capture_output=True, text=True).stdout)
+    words = [sys.executable, "-c", _MAKE, "make", str(film)]
+    return float(subprocess.run(words, check=True, capture_output=True, text=True).stdout.splitlines()[-1])
 
 
 def _seconds(film: Path) -> float:

@@ -179,6 +179,9 @@ class SlotEdit(Table):
     )
 
 
+_NO_STILL_EDIT, _NO_SLOT_EDIT = StillEdit(), SlotEdit()
+
+
 class Film(Table):
     """A whole film.toml."""
 
@@ -190,7 +193,7 @@ class Film(Table):
 
     def still(self, name: str) -> StillEdit:
         """Return what was set by hand for a photograph, by its path below the photographs' folder."""
-        return self.stills.get(one_form(name), StillEdit())
+        return self.stills.get(one_form(name), _NO_STILL_EDIT)
 
     def delivered(self, name: str) -> Settings:
         """Return the settings of a delivery by its name in the file; KeyError for one that is not there."""
@@ -203,7 +206,7 @@ class Film(Table):
 
     def slot(self, name: str) -> SlotEdit:
         """Return what was set by hand for a slot."""
-        return self.slots.get(one_form(name), SlotEdit())
+        return self.slots.get(one_form(name), _NO_SLOT_EDIT)
 
 
 def load_film(path: Path) -> Film:

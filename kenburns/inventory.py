@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from pathlib import Path
 from typing import Any, Self
 
@@ -35,10 +35,15 @@ class Inventory:
         """Whether these are the same files, each as it was; OSError where one cannot be read."""
         return _stamps(paths) == self.stamps and all(_content(path) == sha for path, sha in self.contents.items())
 
+    def as_json(self) -> dict[str, Any]:
+        """Return a document of it."""
+        stamps = {path: astuple(told) if told else None for path, told in self.stamps.items()}
+        return {"stamps": stamps, "contents": self.contents}
+
     @classmethod
     def from_json(cls, document: Mapping[str, Any]) -> Self:
-        """Return what `dataclasses.asdict` made a document of."""
-        stamps = {path: Stamp(**told) if told else None for path, told in document["stamps"].items()}
+        """Return what `as_json` wrote down."""
+        stamps = {path: Stamp(*told) if told else None for path, told in document["stamps"].items()}
         return cls(stamps, document["contents"])
 
 

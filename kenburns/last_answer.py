@@ -14,7 +14,7 @@ import sys
 import zlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager, suppress
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
@@ -97,7 +97,7 @@ def keep(question: Question, answer: Answer, stands: Callable[[], bool]) -> None
     with suppress(KenburnsError, OSError), _held(question.outs):
         kept = _Kept(question.asked, question.read, Inventory.of(_made_in(question.outs)), answer)
         if stands() and question.read.stands(_read_for(question.place)):
-            write_whole(question.file, gzip.compress(json.dumps(asdict(kept)).encode(), mtime=0))
+            write_whole(question.file, gzip.compress(json.dumps(kept.as_json()).encode(), mtime=0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +108,11 @@ class _Kept:
     read: Inventory
     made: Inventory
     answer: Answer
+
+    def as_json(self) -> dict[str, Any]:
+        """Return a document of it; not as `dataclasses.asdict` does, which copies all that it holds."""
+        answer = {part.name: getattr(self.answer, part.name) for part in fields(Answer)}
+        return {"asked": self.asked, "read": self.read.as_json(), "made": self.made.as_json(), "answer": answer}
 
 
 def _kept(file: Path) -> _Kept | None:

@@ -86,6 +86,8 @@ def with_edits(slots: Iterable[Slot], film: Film, rate: Fraction) -> tuple[Slot,
 
 
 def _edited(slot: Slot, edit: SlotEdit, rate: Fraction) -> Slot:
+    if not edit.model_fields_set:
+        return slot
     return replace(
         slot,
         still=edit.still or slot.still,

@@ -94,10 +94,10 @@ def decided_moves(were: Mapping[str, PlannedSlot], stills: Mapping[str, str]) ->
 
 def recut(before: Plan, now: Plan, were: Mapping[str, PlannedSlot], due: Collection[str]) -> Recut:
     """Return what became of every slot; `due` are the slots of the new plan whose files have to be made."""
-    known = {was.slot for was in were.values()}
+    known, to_make = {was.slot for was in were.values()}, frozenset(due)
     kinds: dict[str, list[str]] = {kind: [] for kind in ("same", "moved", "retimed", "changed", "new")}
     for slot in now.slots:
-        kinds[_became(slot, were.get(slot.slot), slot.slot in due)].append(slot.slot)
+        kinds[_became(slot, were.get(slot.slot), slot.slot in to_make)].append(slot.slot)
     return Recut(
         **{kind: tuple(slots) for kind, slots in kinds.items()},
         gone=tuple(slot.slot for slot in before.slots if slot.slot not in known),
