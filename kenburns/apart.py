@@ -167,11 +167,14 @@ def serve() -> None:
     while True:
         try:
             seconds, function, args, kwargs = pickle.load(sys.stdin.buffer)
-        except EOFError:
+        except (EOFError, pickle.UnpicklingError):
             return
         _limit_time(seconds)
-        answers.write(_pickled(_answer(function, args, kwargs)))
-        answers.flush()
+        try:
+            answers.write(_pickled(_answer(function, args, kwargs)))
+            answers.flush()
+        except BrokenPipeError:  # whoever asked was killed: nobody is left to be told anything
+            os._exit(0)
 
 
 def _answer(function: Callable[..., object], args: tuple[object, ...], kwargs: dict[str, object]) -> object:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import os
+import signal
+import subprocess
 import sys
 import threading
 import time
@@ -89,6 +91,16 @@ def test_stopping_ends_a_task_under_way(apart: Apart) -> None:
         apart.stop()
         with pytest.raises(LostError):
             waiting.result()
+
+
+def test_a_worker_whose_run_is_killed_ends_without_a_word() -> None:
+    asking = (
+        "import os, threading, time; from kenburns.apart import Apart; workers = Apart(); workers.call(60, os.getpid)\n"
+        "threading.Timer(0.2, lambda: os.kill(os.getpid(), 9)).start(); workers.call(60, time.sleep, 0.4)"
+    )
+    # Standard error is the worker's too: it is not at its end before the worker is.
+    run = subprocess.run([sys.executable, "-c", asking], capture_output=True, text=True, timeout=60, check=False)
+    assert (run.returncode, run.stderr) == (-signal.SIGKILL, "")
 
 
 def test_the_first_call_is_made_before_the_first_task_and_not_on_its_time() -> None:
