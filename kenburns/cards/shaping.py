@@ -78,7 +78,7 @@ def _font(file: Path, weight: int) -> uharfbuzz.Font:
     return font
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=512)  # a line's glyphs are kilobytes; its measures, asked for far more often, are remembered apart
 def shape(line: str, style: Style) -> Shaped:
     """Return the glyphs of a line, from left to right."""
     glyphs: list[Glyph] = []
@@ -143,7 +143,12 @@ def ink_of(line: str, style: Style, size: int) -> Ink:
 
 def length_of(line: str, style: Style, size: int) -> float:
     """Return the advance of a line in px."""
-    return shape(line, style).advance * size / _EM
+    return _advance(line, style) * size / _EM
+
+
+@lru_cache(maxsize=8192)
+def _advance(line: str, style: Style) -> int:
+    return shape(line, style).advance
 
 
 def draw(
