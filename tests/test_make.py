@@ -79,7 +79,15 @@ def test_the_out_folder_holds_what_the_contract_says_and_nothing_else(outcome: O
     files = {path.relative_to(outcome.out).as_posix() for path in outcome.out.rglob("*")}
     clips = {f"{slot}.mov" for slot in SLOTS}
     tables = {f"paths/{slot}.csv" for slot in CLIPS}
-    told = {"plan.json", "manifest.json", "records.json", "keyframes.json", "sheet.html", "sheet.png"}
+    told = {
+        "plan.json",
+        "manifest.json",
+        "records.json",
+        ".worked-out.json",
+        "keyframes.json",
+        "sheet.html",
+        "sheet.png",
+    }
     assert files == clips | tables | told | {"paths", "film.otio", "stills.edl", "cards.edl"}
 
 
