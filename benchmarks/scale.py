@@ -30,6 +30,7 @@ _MAKERS = ("Aldous", "Brenna", "Corvin", "Dagny", "Edda")
 
 _MAKE = """
 import sys
+from pathlib import Path
 from kenburns.cli import main
 
 try:

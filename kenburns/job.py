@@ -16,7 +16,7 @@ from typing import Any
 from .cards.look import rgb
 from .deliver.captions import CAPTIONS, write_captions
 from .deliver.changeover import change_over
-from .deliver.film_sheet import SHEET, film_sheet, sheet_files, sheet_fingerprint
+from .deliver.film_sheet import SHEET, film_sheet, sheet_files
 from .deliver.lock import Held
 from .deliver.manifest import Manifest, ManifestEntry, describe, fingerprint, is_current, write_manifest
 from .deliver.motion_table import PATHS, write_motion_tables
@@ -349,13 +349,11 @@ def _sheet_files(prepared: Prepared) -> tuple[str, ...]:
 
 
 def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool) -> None:
-    """Draw the sheet where it would look different; after a failure (not `whole`) it is drawn again next time."""
+    """Draw the pages of the sheet that would look different; all again next time after a failure (not `whole`)."""
     rooms = {verdict.photograph.name: verdict.room for verdict in prepared.verdicts}
-    mark = sheet_fingerprint(prepared.plan, prepared.material, rooms, prepared.refused, prepared.look)
-    if ledger.manifest.sheet != mark or not all((ledger.out / name).is_file() for name in _sheet_files(prepared)):
-        sheet = film_sheet(prepared.plan, prepared.material, rooms, prepared.refused, prepared.look)
-        write_sheet(sheet, ledger.out, SHEET, ledger.manifest.owned)
-    ledger.write(prepared.plan, mark if whole else "")
+    sheet = film_sheet(prepared.plan, prepared.material, rooms, prepared.refused, prepared.look)
+    marks = write_sheet(sheet, ledger.out, SHEET, ledger.manifest.owned, ledger.manifest.sheet.split())
+    ledger.write(prepared.plan, " ".join(marks) if whole else "")
 
 
 def _attention(prepared: Prepared) -> tuple[str, ...]:

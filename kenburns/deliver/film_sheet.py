@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import astuple, replace
+from dataclasses import replace
 from itertools import chain
 
 import cv2
@@ -40,24 +39,6 @@ _TILE = 480  # width of a frame's thumbnail, pixels
 _STILL = 720  # longest side of a still's thumbnail, pixels
 
 
-def sheet_fingerprint(
-    plan: Plan,
-    material: Material,
-    rooms: Mapping[str, Headroom],
-    refused: Sequence[Refusal],
-    look: Look = PLAIN,
-) -> str:
-    """Return a hash of what the sheet shows, so that an unchanged one is not drawn again."""
-    verdicts = {name: (room.verdict, room.reason) for name, room in rooms.items()}
-    contents = {name: photograph.sha256 for name, photograph in material.photographs.items()}
-    details = {name: [astuple(rect) for rect in rects] for name, rects in material.details.items()}
-    works = {name: material.outlines.get(name) for name in material.photographs}
-    soft = {name: material.softness(name, plan.frame.size) for name in material.photographs}
-    reasons = [(refusal.name, refusal.reason) for refusal in refused]
-    shown = [plan.model_dump(mode="json"), contents, details, works, soft, verdicts, reasons, astuple(look)]
-    return hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()
-
-
 def film_sheet(
     plan: Plan,
     material: Material,
@@ -73,8 +54,13 @@ def film_sheet(
     return Sheet(
         film=plan.title,
         summary=_summary(plan),
-        entries=tuple(_entry(slot, plan, material, rooms) for slot in plan.slots),
-        unused=tuple(UnusedStill(name, rooms[name].verdict) for name in _unused(plan, rooms)),
+        entries=tuple(
+            replace(_entry(slot, plan, material, rooms), mark=drawing.mark(slot, rooms)) for slot in plan.slots
+        ),
+        unused=tuple(
+            UnusedStill(name, rooms[name].verdict, mark=material.photographs[name].sha256)
+            for name in _unused(plan, rooms)
+        ),
         refused=tuple(RefusedFile(refusal.name, refusal.reason) for refusal in refused),
         notice=NOTICE if any(slot.rights for slot in plan.slots) else "",
         draw=drawing.entry,
@@ -99,6 +85,18 @@ class _Drawing:
         self._plan, self._material, self._look = plan, material, look
         self._slots = {slot.slot: slot for slot in plan.slots}
         self._stills = _Stills(material, rgb(plan.matte))
+        self._common = repr((plan.frame, plan.matte, plan.handles, plan.rate, look))
+
+    def mark(self, slot: PlannedSlot, rooms: Mapping[str, Headroom]) -> str:
+        """Return a hash of what the pictures of a slot's entry show."""
+        stills = [still for still in (slot.still, slot.photograph) if still]
+        shown = [
+            (self._material.photographs[still.file].sha256, rooms.get(still.file))
+            for still in stills
+            if still.file in self._material.photographs
+        ]
+        told = repr((self._common, slot.model_dump_json(), shown))
+        return hashlib.sha256(told.encode("utf-8", "surrogatepass")).hexdigest()
 
     def entry(self, entry: SheetEntry) -> SheetEntry:
         slot = self._slots[entry.slot]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, TypeAlias, get_args
 
 import numpy as np
@@ -36,8 +36,8 @@ class SheetEntry:
     `details` are numbered from 1 in the order given; `outline` is where the work lies, where that is not the whole;
     `frames` are the first, the middle and the last of the shot, or whatever `captions` calls them, one each.
     `card`: a placeholder stands in the slot. `rights`: who is to be named or asked still, which is no fault of the
-    picture and calls for no attention here. ValueError for an unknown verdict, a picture that is not RGB of 8 bits,
-    or a detail that leaves the picture.
+    picture and calls for no attention here. `mark` tells pictures that are still to be drawn from others. ValueError
+    for an unknown verdict, a picture that is not RGB of 8 bits, or a detail that leaves the picture.
     """
 
     slot: str
@@ -57,6 +57,7 @@ class SheetEntry:
     outline: Outline | None = None
     captions: tuple[str, ...] = ("first", "middle", "last")
     rights: tuple[str, ...] = ()
+    mark: str = ""
 
     def __post_init__(self) -> None:
         _require_verdict(self.verdict)
@@ -84,11 +85,12 @@ class SheetEntry:
 
 @dataclass(frozen=True, eq=False)
 class UnusedStill:
-    """A photograph that no slot uses."""
+    """A photograph that no slot uses; `mark` as an entry has it."""
 
     name: str
     verdict: str
     picture: Picture | None = None
+    mark: str = ""
 
     def __post_init__(self) -> None:
         _require_verdict(self.verdict)
@@ -138,8 +140,8 @@ class Sheet:
     refused: tuple[RefusedFile, ...] = ()
     kind: str = "contact sheet"
     notice: str = ""
-    draw: Callable[[SheetEntry], SheetEntry] = _as_it_is
-    draw_unused: Callable[[UnusedStill], UnusedStill] = _as_it_lies
+    draw: Callable[[SheetEntry], SheetEntry] = field(default=_as_it_is, repr=False)
+    draw_unused: Callable[[UnusedStill], UnusedStill] = field(default=_as_it_lies, repr=False)
     pages: tuple[Page, ...] = ()
     page: int = 0
 

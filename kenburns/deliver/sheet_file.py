@@ -2,27 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
+from itertools import chain, repeat
 from pathlib import Path
 
 from ..files import whole_file
 from .sheet import Sheet, SheetEntry, UnusedStill
 from .sheet_page import sheet_page
-from .sheet_pages import outdated, page_files, pages_of
+from .sheet_pages import outdated, page_files, page_mark, pages_of
 from .sheet_picture import SheetTiles
 
 
-def write_sheet(sheet: Sheet, out: Path, stem: str, owned: Collection[str]) -> None:
-    """Write a sheet as pages and a picture of each, every file whole or not at all.
+def write_sheet(sheet: Sheet, out: Path, stem: str, owned: Collection[str], stands: Sequence[str] = ()) -> list[str]:
+    """Write a sheet as pages and a picture of each, every file whole or not at all; return the marks of its pages.
 
-    The files of pages that it had before and has no more are removed where they are among the names `owned`.
+    Pages of which these marks (`stands`, in their order) say that they stand as they would be written are left as they
+    are. The files of pages that it had before and has no more are removed where they are among the names `owned`.
     """
     files = page_files(stem, len(sheet.entries) + len(sheet.unused))
-    for page, names in zip(pages_of(sheet, files), files, strict=True):
-        _write_page(page, out, names)
+    pages = pages_of(sheet, files)
+    marks = [page_mark(page) for page in pages]
+    for page, names, mark, before in zip(pages, files, marks, chain(stands, repeat("")), strict=False):
+        if mark != before or not all((out / name).is_file() for name in names):
+            _write_page(page, out, names)
     for name in outdated(stem, len(files), owned):
         (out / name).unlink(missing_ok=True)
+    return marks
 
 
 def _write_page(sheet: Sheet, out: Path, names: tuple[str, str]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
@@ -65,3 +66,8 @@ def _holds(part: Sheet, sheet: Sheet, first: int) -> Iterator[str]:
 
 def _range(first: object, last: object) -> str:
     return f"{first}" if first == last else f"{first} – {last}"
+
+
+def page_mark(page: Sheet) -> str:
+    """Return a hash of all that a page shows; its pictures, which are still to be drawn, are told by their marks."""
+    return hashlib.sha256(repr(page).encode("utf-8", "surrogatepass")).hexdigest()

@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from kenburns.deliver.film_sheet import SHEET, film_sheet, sheet_files, sheet_fingerprint
+from kenburns.deliver.film_sheet import SHEET, film_sheet, sheet_files
 from kenburns.deliver.sheet import SheetEntry
 from kenburns.deliver.sheet_file import write_sheet
+from kenburns.deliver.sheet_pages import page_mark
 from kenburns.motion.geometry import Rect, Size
 from kenburns.motion.headroom import Headroom, headroom
 from kenburns.plan.document import Plan
@@ -192,7 +193,7 @@ def test_the_sheets_mark_changes_with_whatever_the_sheet_shows_and_with_nothing_
         verdicts: dict[str, Headroom] = rooms,
         refused: tuple[Refusal, ...] = (),
     ) -> str:
-        return sheet_fingerprint(plan, shown, verdicts, refused)
+        return page_mark(film_sheet(plan, shown, verdicts, refused))
 
     spare = replace(material.photographs["spare.png"], sha256="0" * 64)
     others = [

@@ -133,3 +133,25 @@ def test_while_a_sheet_is_written_the_pictures_of_no_more_than_two_slots_are_hel
     write_sheet(whole, tmp_path, "sheet", ())
     assert len(held) == 9  # each drawn once, for the page and for the picture
     assert most <= 2
+
+
+@pytest.mark.usefixtures("small_pages")
+def test_only_the_pages_that_would_look_different_are_written_again(tmp_path: Path) -> None:
+    def write(shown: Sheet, stands: list[str]) -> tuple[list[str], set[str]]:
+        """Return the marks, and the stems of what was written."""
+        before = {path: path.stat().st_ino for path in tmp_path.iterdir()}
+        marks = write_sheet(shown, tmp_path, "sheet", [], stands)
+        after = {path: path.stat().st_ino for path in tmp_path.iterdir()}
+        return marks, {path.stem for path, number in after.items() if number != before.get(path)}
+
+    whole = sheet(5, 5)
+    marks, written = write(whole, [])
+    assert written == {"sheet", "sheet-2", "sheet-3", "sheet-4"}
+    assert write(whole, marks) == (marks, set())
+    entries = list(whole.entries)
+    entries[4] = replace(entries[4], mark="another picture")
+    other, written = write(replace(whole, entries=tuple(entries)), marks)
+    assert written == {"sheet-2"}
+    assert [mark == was for mark, was in zip(other, marks, strict=True)] == [True, False, True, True]
+    (tmp_path / "sheet-3.png").unlink()
+    assert write(replace(whole, entries=tuple(entries)), other) == (other, {"sheet-3"})
