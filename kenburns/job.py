@@ -229,12 +229,7 @@ def _carry_out(
     due = [slot for slot in plan.slots if slot.slot not in current and (only is None or slot.slot in only)]
     log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
     rendered, failed, remarks = _render(makers, due, job, prepared, ledger, marks, progress, log)
-    owned = frozenset(ledger.manifest.owned)
-    known = load_worked_out(out)
-    write_motion_tables(plan, out, owned, known.contents)
-    write_captions(plan, prepared.look, out, owned, known.contents)
-    write_timelines(plan, ledger.manifest, out, known.keyframes)
-    known.save(out)
+    _write_beside(prepared, ledger.manifest)
     _bring_sheet_up_to_date(prepared, ledger, whole=not failed)
     return Outcome(
         out=out,
@@ -346,6 +341,16 @@ def lasting_files(prepared: Prepared) -> Iterator[str]:
 
 def _sheet_files(prepared: Prepared) -> tuple[str, ...]:
     return sheet_files(prepared.plan, [verdict.photograph.name for verdict in prepared.verdicts])
+
+
+def _write_beside(prepared: Prepared, manifest: Manifest) -> None:
+    """Write what lies beside the clips: motion tables, captions, timelines."""
+    plan, out, owned = prepared.plan, prepared.place.out, frozenset(manifest.owned)
+    known = load_worked_out(out)
+    write_motion_tables(plan, out, owned, known.contents)
+    write_captions(plan, prepared.look, out, owned, known.contents)
+    write_timelines(plan, manifest, out, known.keyframes)
+    known.save(out)
 
 
 def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool) -> None:

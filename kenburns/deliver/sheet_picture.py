@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections import deque
+import zlib
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Self
 
 from PIL import Image
 
@@ -37,7 +39,7 @@ def sheet_picture(sheet: Sheet, width: int = WIDTH) -> Image.Image:
 
 
 class SheetTiles:
-    """The picture of a sheet as it grows: of what has been laid, only the finished tiles are held."""
+    """The picture of a sheet as it grows: of what has been laid, only the finished rows are held."""
 
     def __init__(self, sheet: Sheet, width: int = WIDTH) -> None:
         if width < LEAST_WIDTH:
@@ -60,38 +62,47 @@ class SheetTiles:
         return still
 
     def picture(self) -> Image.Image:
-        """Return the whole; what was laid is given away with it."""
-        bands = deque(self._bands())
+        """Return the whole of what was laid."""
+        bands = [*self._bands()]
         width = self._width + 2 * self._margin
-        height = sum(gap + band.height for gap, band in bands) + 2 * self._margin
-        # Without a colour, and the ground laid band by band: so the page takes up memory as the bands let go of it.
-        page, y = Image.new("RGB", (width, height), None), self._margin
-        page.paste(GROUND, (0, 0, width, y))
-        while bands:
-            gap, band = bands.popleft()
-            below_it = y + gap + band.height
-            page.paste(GROUND, (0, y, width, below_it))
-            page.paste(band, (self._margin, y + gap))
-            y = below_it
-        page.paste(GROUND, (0, y, width, height))
+        height = sum(gap + band.size[1] for gap, band in bands) + 2 * self._margin
+        page, y = Image.new("RGB", (width, height), GROUND), self._margin
+        for gap, band in bands:
+            page.paste(band.picture(), (self._margin, y + gap))
+            y += gap + band.size[1]
         return page
 
     def _bands(self) -> Iterator[_Band]:
         sheet, width, margin = self._sheet, self._width, self._margin
-        yield 0, _header(sheet, width)
+        yield 0, _Packed.of(_header(sheet, width))
         yield from self._slots.bands(margin)
         if sheet.unused:
-            yield margin, _heading("Not used", width)
+            yield margin, _Packed.of(_heading("Not used", width))
             yield from self._unused.bands(self._unused.gap)
         if sheet.refused:
-            yield margin, _heading("Could not be read", width)
-            yield max(width // 80, 8), _refused(sheet.refused, width)
+            yield margin, _Packed.of(_heading("Could not be read", width))
+            yield max(width // 80, 8), _Packed.of(_refused(sheet.refused, width))
         if sheet.notice:
             size = max(width // 110, 12)
-            yield margin, text_picture([block(sheet.notice, size, QUIET, width)], width, size)
+            yield margin, _Packed.of(text_picture([block(sheet.notice, size, QUIET, width)], width, size))
 
 
-_Band = tuple[int, Image.Image]  # how far it stands below the one before, in pixels, and what it shows
+@dataclass(frozen=True, slots=True)
+class _Packed:
+    """A picture that waits: a sheet's rows would need as much memory again as the page that they are laid on."""
+
+    size: tuple[int, int]
+    content: bytes
+
+    @classmethod
+    def of(cls, picture: Image.Image) -> Self:
+        return cls(picture.size, zlib.compress(picture.tobytes(), level=1))
+
+    def picture(self) -> Image.Image:
+        return Image.frombytes("RGB", self.size, zlib.decompress(self.content))
+
+
+_Band = tuple[int, _Packed]  # how far it stands below the one before, in pixels, and what it shows
 
 
 class _Grid:
@@ -101,7 +112,7 @@ class _Grid:
         self._columns = columns
         self.gap = max(round(width / columns / 18), 8)
         self.tile = (width - (columns - 1) * self.gap) // columns
-        self._rows: list[Image.Image] = []
+        self._rows: list[_Packed] = []
         self._open: list[Image.Image] = []
 
     def add(self, tile: Image.Image) -> None:
@@ -110,15 +121,15 @@ class _Grid:
             self._close()
 
     def bands(self, above: int) -> Iterator[_Band]:
-        """Give the rows away, the first of them `above` px below what comes before."""
+        """Yield the rows, the first of them `above` px below what comes before."""
         if self._open:
             self._close()
-        while self._rows:
-            yield above, self._rows.pop(0)
+        for row in self._rows:
+            yield above, row
             above = round(1.5 * self.gap)
 
     def _close(self) -> None:
-        self._rows.append(_row(self._open, self.gap))
+        self._rows.append(_Packed.of(_row(self._open, self.gap)))
         self._open = []
 
 
