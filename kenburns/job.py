@@ -350,7 +350,7 @@ def _write_beside(prepared: Prepared, manifest: Manifest) -> None:
     write_motion_tables(plan, out, owned, known.contents)
     write_captions(plan, prepared.look, out, owned, known.contents)
     write_timelines(plan, manifest, out, known.keyframes)
-    known.save(out)
+    known.keep(out)
 
 
 def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool) -> None:

@@ -31,7 +31,7 @@ class WorkedOut:
     keyframes: Remembered[tuple[Keyframe, ...]] = field(default_factory=Remembered)
     contents: Remembered[str] = field(default_factory=Remembered)
 
-    def save(self, out: Path) -> None:
+    def keep(self, out: Path) -> None:
         """Write down what was asked for in this run, whole or not at all."""
         document = _Document(
             version=_WORKING, made_with=versions(), keyframes=self.keyframes.used, contents=self.contents.used

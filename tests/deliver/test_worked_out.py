@@ -40,7 +40,7 @@ def written(plan: Plan, out: Path, known: WorkedOut, look: Look | None = None) -
     write_motion_tables(plan, out, (), known.contents)
     write_captions(plan, look or Look(), out, (), known.contents)
     (out / "keyframes.json").write_text(keyframes_json(plan, known.keyframes))
-    known.save(out)
+    known.keep(out)
 
 
 @pytest.fixture
