@@ -25,7 +25,9 @@ from kenburns.deliver.lock import LOCK_FILE, only_run
 from kenburns.deliver.manifest import versions
 from kenburns.errors import OptionError
 from kenburns.job import make
+from kenburns.last_answer import ANSWER_FILE
 from kenburns.plan.document import Plan
+from kenburns.records import RECORDS_FILE
 
 pytestmark = pytest.mark.xdist_group("cluster")
 
@@ -68,7 +70,7 @@ def made_alone(film: Path, tmp_path_factory: pytest.TempPathFactory, listing: Li
 
 def kept(files: dict[str, str]) -> dict[str, str]:
     """Leave out what knows the photographs' dates on the disk, which two copies of a film do not share."""
-    return {name: content for name, content in files.items() if name != "records.json"}
+    return {name: content for name, content in files.items() if name not in {RECORDS_FILE, ANSWER_FILE}}
 
 
 @pytest.fixture(scope="module")
