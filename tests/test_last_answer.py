@@ -241,6 +241,21 @@ def test_another_release_of_a_library_has_no_answer(
     assert answered(asked(kept)) is None
 
 
+def test_only_what_a_person_could_edit_of_the_tool_itself_changes_the_answer(
+    film: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tool = tmp_path / "tool"
+    (tool / "deep" / "__pycache__").mkdir(parents=True)
+    (tool / "deep" / "path.py").write_text("FASTEST = 1\n")
+    monkeypatch.setattr(last_answer, "PACKAGE", tool)
+    keep(asked(film), ANSWER, lambda: True)
+    for compiled in ("path.cpython-311.pyc", "path.eased-3.py311.nbi", "path.eased-3.py311.1.nbc"):
+        (tool / "deep" / "__pycache__" / compiled).touch()  # by Python, and by numba (`cache=True` in its manual)
+        assert answered(asked(film)) == ANSWER
+    (tool / "deep" / "path.py").write_text("FASTEST = 2\n")
+    assert answered(asked(film)) is None
+
+
 def test_a_damaged_answer_is_none(kept: Path) -> None:
     file = kept / "out" / ANSWER_FILE
     whole = file.read_bytes()
