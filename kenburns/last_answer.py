@@ -148,9 +148,8 @@ def _surroundings() -> Iterator[str]:
 
 def _read_for(place: FilmPlace) -> Iterator[Path]:
     """Yield every file that a run may read before it makes anything, this tool's own among them."""
-    yield from (
-        path for path in files_below(PACKAGE) if path.parent.name != "__pycache__"
-    )  # what Python and numba keep
+    kept_by_python_and_numba = "__pycache__"  # what they compile, at any time
+    yield from (path for path in files_below(PACKAGE) if path.parent.name != kept_by_python_and_numba)
     for presets in (resource_folder("presets"), place.presets):
         yield from presets.glob("*/*.toml")
     yield from files_below(place.photographs, [place.out.resolve()])

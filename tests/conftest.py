@@ -28,6 +28,16 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--seed", help="tests/endurance: the same random moments again")
 
 
+def pytest_make_parametrize_id(val: object) -> str | None:
+    """Name a test that is given a very long text by its beginning: names travel between test processes, megabytes too.
+
+    None leaves the name to pytest.
+    """
+    if isinstance(val, str | bytes) and len(val) > 100:
+        return f"{val[:40]!r} and on to {len(val)}"
+    return None
+
+
 @dataclass(frozen=True)
 class Decoded:
     """A clip as a decoder sees it: frames counted by decoding them all, and what the stream says of itself."""
