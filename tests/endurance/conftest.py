@@ -22,7 +22,7 @@ import pytest
 from kenburns.errors import KenburnsError
 from kenburns.job import make
 
-SLOTS, FRAMES = 30, 6
+FRAMES = 6
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -47,14 +47,20 @@ def chance(request: pytest.FixtureRequest) -> random.Random:
 
 
 @pytest.fixture(scope="session")
-def film(tmp_path_factory: pytest.TempPathFactory, photograph: Callable[..., Path]) -> Path:
-    """Return a film of 30 slots on three small photographs, every tenth slot a card; it takes a second or two to make.
+def slots(full: bool) -> int:
+    """Return how many slots the film has."""
+    return 30 if full else 12
+
+
+@pytest.fixture(scope="session")
+def film(tmp_path_factory: pytest.TempPathFactory, photograph: Callable[..., Path], slots: int) -> Path:
+    """Return a film on three small photographs, every tenth slot a card; it takes a second or two to make.
 
     Its photographs have come to rest: what is known of them is remembered from the first run on.
     """
     folder = tmp_path_factory.mktemp("endurance") / "film"
     names = [photograph(folder / "photographs" / f"{n}.png", 200 + n, 150, n).name for n in range(3)]
-    rows = (f"{n:02d},{20 * n},{FRAMES},work {n},{names[n % 3] if n % 10 else ''}" for n in range(SLOTS))
+    rows = (f"{n:02d},{20 * n},{FRAMES},work {n},{names[n % 3] if n % 10 else ''}" for n in range(slots))
     (folder / "cutlist.csv").write_text("\n".join(["slot,start,length,wanted,still", *rows]) + "\n")
     (folder / "film.toml").write_text('[film]\nframe = "96x64"\ncodec = "review"\n')
     time.sleep(2.1)  # stills/stamp.py

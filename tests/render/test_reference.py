@@ -41,10 +41,9 @@ def weights(kernel: str, inputs: int, start: float, step: float, outputs: int) -
     return np.asarray(raw / raw.sum(axis=1, keepdims=True))
 
 
-def reference(picture: NDArray[np.uint8], view: Rect, frame: Size, kernel: str) -> NDArray[np.float64]:
-    light = srgb_to_linear(picture / 255)
-    down = weights(kernel, picture.shape[0], view.y, view.height / frame.height, frame.height)
-    along = weights(kernel, picture.shape[1], view.x, view.width / frame.width, frame.width)
+def reference(light: NDArray[np.float64], view: Rect, frame: Size, kernel: str) -> NDArray[np.float64]:
+    down = weights(kernel, light.shape[0], view.y, view.height / frame.height, frame.height)
+    along = weights(kernel, light.shape[1], view.x, view.width / frame.width, frame.width)
     small = np.einsum("ij,jkc,lk->ilc", down, light, along, optimize=True)
     return np.asarray(linear_to_srgb(np.clip(small, 0, 1)) @ (RED, GREEN, BLUE))
 
@@ -63,9 +62,10 @@ def rectangles(picture: NDArray[np.uint8], frame: Size, seed: int) -> list[Rect]
 
 def quality(draw: Draw, picture: NDArray[np.uint8], frame: Size, kernel: str, seed: int) -> list[float]:
     views = rectangles(picture, frame, seed)
+    light = srgb_to_linear(picture / 255)
     found = []
     for view, (luma, _, _) in zip(views, draw(picture, views, frame, kernel=kernel), strict=True):
-        error = (luma / 4 - 16) / 219 - reference(picture, view, frame, kernel)
+        error = (luma / 4 - 16) / 219 - reference(light, view, frame, kernel)
         found.append(float(-10 * np.log10(np.mean(error**2))))
     return found
 
