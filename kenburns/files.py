@@ -11,7 +11,7 @@ import os
 import re
 import secrets
 import time
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -57,11 +57,18 @@ def write_new(path: Path, content: bytes) -> None:
         part.write_bytes(content)
 
 
-def move_whole(source: Path, target: Path) -> None:
-    """Rename a file in one step; what stands at `target` is replaced. Its folder is made."""
-    target.parent.mkdir(parents=True, exist_ok=True)
-    source.replace(target)
-    for folder in {source.parent, target.parent}:
+def move_all(moves: Iterable[tuple[Path, Path]]) -> None:
+    """Rename files, each in one step; of those that are not there nothing moves. What stands at a target is replaced.
+
+    Their folders are made, and flushed when all are renamed.
+    """
+    folders: set[Path] = set()
+    for source, target in moves:
+        if source.is_file():
+            target.parent.mkdir(parents=True, exist_ok=True)
+            source.replace(target)
+            folders |= {source.parent, target.parent}
+    for folder in folders:
         _flush_folder(folder)
 
 

@@ -15,13 +15,14 @@ from typing import Any
 
 from .cards.look import rgb
 from .deliver.captions import CAPTIONS, write_captions
-from .deliver.changeover import change_over
+from .deliver.changeover import change_over, finish_changeover, no_changeover
 from .deliver.film_sheet import SHEET, film_sheet, sheet_files
 from .deliver.lock import Held
 from .deliver.manifest import Manifest, ManifestEntry, describe, fingerprint, is_current, write_manifest
 from .deliver.motion_table import PATHS, write_motion_tables
+from .deliver.moving import MOVING_FILE, announce, bring_to_end
 from .deliver.ours import Ours, our_folder
-from .deliver.refile import refile, retire_outdated
+from .deliver.refile import refiled, retire_outdated
 from .deliver.sheet_file import write_sheet
 from .deliver.timelines import TIMELINE_FILES, write_timelines
 from .deliver.worked_out import WORKED_OUT_FILE, load_worked_out
@@ -31,7 +32,7 @@ from .film import load_film
 from .foresight import foresee
 from .last_answer import ANSWER_FILE
 from .notes.watched import WATCHED_FILE, read_watched
-from .plan.document import Plan, PlannedSlot
+from .plan.document import Plan, PlannedSlot, write_plan
 from .plan.labels import label
 from .plan.last import CHANGEOVER_FILE, PLAN_FILE, plan_of_hand_edits
 from .plan.recut import Recut, renamed
@@ -217,14 +218,10 @@ def _carry_out(
 ) -> Outcome:
     prepared = _followed(prepared)
     plan, out = prepared.plan, prepared.place.out
-    ledger = _Ledger(out, ours.manifest, ours.lock)
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
     summary = foresee(prepared).recut
     prepared.records.save(out)
-    if prepared.earlier is not None:
-        ledger.manifest = refile(ledger.manifest, plan, prepared.were, out)
-    _keep_watched(prepared)
-    change_over(plan, renamed(prepared.were), prepared.place.file, out)
+    ledger = _Ledger(out, _follow_the_cut(prepared, ours.manifest), ours.lock)
     current = ledger.current(plan, marks)
     due = [slot for slot in plan.slots if slot.slot not in current and (only is None or slot.slot in only)]
     log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
@@ -244,6 +241,22 @@ def _carry_out(
         refused=prepared.refused,
         recut=summary,
     )
+
+
+def _follow_the_cut(prepared: Prepared, manifest: Manifest) -> Manifest:
+    """Let film.toml, the plan and the files follow the cut; return the manifest then.
+
+    Where a run was killed in that, first to the end of the cut before: no file then has the name of another slot.
+    """
+    place, text = prepared.place, write_plan(prepared.plan)
+    with no_changeover(place.out):
+        finish_changeover(place.file, place.out)
+    manifest = bring_to_end(manifest, place.out)
+    if prepared.earlier is not None:
+        announce(refiled(manifest, prepared.plan, prepared.were, place.out), text, place.out)
+    _keep_watched(prepared)
+    change_over(text, renamed(prepared.were), place.file, place.out)
+    return bring_to_end(manifest, place.out)
 
 
 def _keep_watched(prepared: Prepared) -> None:
@@ -319,7 +332,7 @@ def _job(prepared: Prepared, enough: Event) -> Job:
 
 def _names(prepared: Prepared) -> Iterator[str]:
     """Yield every file that the out folder will hold beside the manifest."""
-    yield from (PLAN_FILE, CHANGEOVER_FILE, RECORDS_FILE, WATCHED_FILE, ANSWER_FILE, WORKED_OUT_FILE)
+    yield from (PLAN_FILE, CHANGEOVER_FILE, MOVING_FILE, RECORDS_FILE, WATCHED_FILE, ANSWER_FILE, WORKED_OUT_FILE)
     yield from (*_sheet_files(prepared), *TIMELINE_FILES)
     for slot in prepared.plan.slots:
         yield slot.file

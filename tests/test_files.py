@@ -17,7 +17,7 @@ import kenburns
 from kenburns.files import (
     EARLIER,
     keep_earlier,
-    move_whole,
+    move_all,
     remove_parts,
     whole_file,
     write_keeping_earlier,
@@ -132,11 +132,16 @@ def test_a_new_file_never_takes_the_place_of_anything(tmp_path: Path) -> None:
     assert not (tmp_path / "nowhere").exists()
 
 
-def test_a_file_moved_takes_the_place_of_another_in_one_step_in_a_folder_that_is_made(tmp_path: Path) -> None:
-    (tmp_path / "01.mov").write_bytes(b"clip")
-    move_whole(tmp_path / "01.mov", tmp_path / "retired" / "01.mov")
-    assert [path.read_bytes() for path in (tmp_path / "retired").iterdir()] == [b"clip"]
-    assert not (tmp_path / "01.mov").exists()
+def test_files_moved_take_the_place_of_others_in_folders_that_are_made(tmp_path: Path) -> None:
+    for name in ("01.mov", "02.mov"):
+        (tmp_path / name).write_text(name)
+    retired = tmp_path / "retired" / "01.mov"
+    moves = [(tmp_path / "01.mov", retired), (tmp_path / "02.mov", tmp_path / "01.mov"), (tmp_path / "3", retired)]
+    move_all(moves)
+    assert {path: path.read_text() for path in tmp_path.rglob("*.*")} == {
+        tmp_path / "01.mov": "02.mov",
+        retired: "01.mov",
+    }
 
 
 def test_only_parts_of_the_files_named_are_removed(tmp_path: Path) -> None:

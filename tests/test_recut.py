@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import shutil
 import tomllib
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
 
-from kenburns.deliver import changeover
+from kenburns.deliver import changeover, moving
 from kenburns.errors import OptionError
 from kenburns.foresight import foresee
 from kenburns.job import Outcome, carry_out, make
@@ -100,6 +101,40 @@ def test_two_slots_that_change_places_change_names_and_nothing_is_made(tmp_path:
     after = make(folder)
     assert after.rendered == ()
     assert names(after) == {"b": before["a"], "a": before["b"]}
+
+
+def kill_among_moves(folder: Path, steps: int) -> None:
+    """Make a film, and die after so many steps of its files to their new names."""
+    left = iter(range(steps))
+
+    def or_die(step: Callable[..., None]) -> Callable[..., None]:
+        def step_or_die(*said: object) -> None:
+            if next(left, None) is None:
+                raise KeyboardInterrupt
+            step(*said)
+
+        return step_or_die
+
+    with pytest.MonkeyPatch.context() as patched:
+        for name in ("move_all", "write_whole", "write_manifest"):
+            patched.setattr(moving, name, or_die(getattr(moving, name)))
+        with pytest.raises(KeyboardInterrupt):
+            make(folder)
+
+
+def test_a_run_killed_while_files_follow_their_slots_costs_no_file(tmp_path: Path, photograph: Photo) -> None:
+    made = film(tmp_path / "made", photograph)
+    cut(made, first_cut(4))
+    make(made)
+    clips = {path.name: path.read_bytes() for path in (made / "out").glob("*.mp4")}
+    cut(made, [(f"{n - 1:03d}", 3, f"work {n}", STILLS[n % 3]) for n in range(1, 4)])
+    for steps in range(6):  # what moves is told, one is retired, three go aside, that is told, to their names, manifest
+        folder = shutil.copytree(made, tmp_path / f"killed after {steps}")
+        kill_among_moves(folder, steps)
+        assert make(folder).rendered == ()
+        assert {path.name: path.read_bytes() for path in (folder / "out").glob("*.mp4")} == {
+            f"{n - 1:03d}.mp4": clips[f"{n:03d}.mp4"] for n in range(1, 4)
+        }
 
 
 def test_a_changed_length_keeps_the_framing_and_the_move(tmp_path: Path, photograph: Photo) -> None:

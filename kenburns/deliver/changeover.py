@@ -16,7 +16,6 @@ from pathlib import Path
 from ..errors import FilmFileError
 from ..files import write_keeping_earlier, write_whole
 from ..film_file import with_slots_renamed
-from ..plan.document import Plan, write_plan
 from ..plan.last import CHANGEOVER_FILE, PLAN_FILE, begun_changeover, changeover
 from ..values import one_form
 from .lock import for_a_moment
@@ -29,17 +28,16 @@ def no_changeover(out: Path) -> AbstractContextManager[None]:
     return for_a_moment(out / _LOCK) if out.is_dir() else nullcontext()
 
 
-def change_over(plan: Plan, names: Mapping[str, str], film: Path | None, out: Path) -> None:
-    """Write a plan, and what was set by hand in `film` under the new ids (`names`, by the old ones) with it."""
-    text = write_plan(plan)
+def change_over(plan: str, names: Mapping[str, str], film: Path | None, out: Path) -> None:
+    """Write the text of a plan, and what was set by hand in `film` under the new ids (`names`, by the old ones)."""
     with no_changeover(out):
         if film is not None and names:
             before = _read(film)
             after = with_slots_renamed(before, names)
             if after != before:
-                write_whole(out / CHANGEOVER_FILE, changeover(_ids(after), text))
+                write_whole(out / CHANGEOVER_FILE, changeover(_ids(after), plan))
                 write_keeping_earlier(film, after.encode())
-        _end(text, out)
+        _end(plan, out)
 
 
 def finish_changeover(film: Path | None, out: Path) -> None:

@@ -37,7 +37,7 @@ class ManifestEntry(Entry):
     """
 
     slot: str
-    file: str
+    file: str = Field(pattern=r'^[^<>:"/\\|?*\x00]*[^<>:"/\\|?*\x00. ]$')  # in the folder itself (cutlist/ids.py)
     kind: Literal["clip", "card"]
     frames: int
     rate: str

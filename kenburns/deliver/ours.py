@@ -11,6 +11,7 @@ from ..errors import BrokenOffError, OptionError
 from ..files import EARLIER, remove_parts
 from .lock import Held, only_run
 from .manifest import NAME, Manifest, refuse_strangers, versions, write_manifest
+from .moving import ASIDE
 from .refile import RETIRED
 
 
@@ -67,7 +68,7 @@ def _with_ours(manifest: Manifest, names: Iterable[str]) -> Manifest:
 def _folders(names: Iterable[str]) -> tuple[str, ...]:
     """Return the folders in the out folder that a run may write to, beside itself."""
     own = (str(PurePosixPath(name).parent) for name in names)
-    return tuple(dict.fromkeys([*(folder for folder in own if folder != "."), RETIRED, EARLIER]))
+    return tuple(dict.fromkeys([*(folder for folder in own if folder != "."), RETIRED, EARLIER, ASIDE]))
 
 
 def _refuse_others_for_folders(folders: Iterable[str], out: Path) -> None:

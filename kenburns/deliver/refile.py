@@ -2,106 +2,70 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
-from ..cutlist.ids import file_stem
-from ..files import move_whole
+from ..files import move_all
 from ..plan.document import Plan, PlannedSlot
 from .captions import CAPTIONS
-from .manifest import Manifest, ManifestEntry, write_manifest
+from .manifest import Manifest, ManifestEntry
 from .motion_table import PATHS
+from .moving import Moving
 
 RETIRED = "retired"
 
 
-def refile(manifest: Manifest, plan: Plan, were: Mapping[str, PlannedSlot], out: Path) -> Manifest:
-    """Move the files of the old cut to where the new plan wants them; return the manifest that says so.
+def refiled(manifest: Manifest, plan: Plan, were: Mapping[str, PlannedSlot], out: Path) -> Moving:
+    """Return which files of the old cut go where by a new plan, and the manifest that says so then.
 
-    `were`: for each slot of the plan the slot of the old one that it was. One file is moved at a time and the manifest
-    written after each, so that a run cut short leaves every file whole, and at worst one to be made again.
+    `were`: for each slot of the plan the slot of the old one that it was.
     """
-    names = {was.slot: slot for slot, was in were.items()}
     files = {slot.slot: slot.file for slot in plan.slots}
-    leaving = [entry for entry in manifest.slots if names.get(entry.slot) not in files]
-    for entry in leaving:
-        _retire(entry, out)
-        manifest = _without(manifest, entry.slot)
-        write_manifest(manifest, out)
-    targets = {entry.slot: names[entry.slot] for entry in manifest.slots if names[entry.slot] != entry.slot}
-    for old, new in _in_order(targets):
-        manifest = _renamed(manifest, old, new, files.get(new), out)
-        write_manifest(manifest, out)
-    return manifest
+    names = {was.slot: slot for slot, was in were.items() if slot in files}
+    gone = [entry for entry in manifest.slots if entry.slot not in names]
+    before = [entry for entry in manifest.slots if entry.slot in names]
+    after = [_renamed(entry, names[entry.slot], files[names[entry.slot]]) for entry in before]
+    renamed = tuple(move for old, new in zip(before, after, strict=True) for move in _moves(old, new))
+    owned = tuple(dict.fromkeys([*manifest.owned, *(new for _, new in renamed)]))
+    return Moving(
+        tuple(_retiring((name for entry in gone for name in _files(entry)), out)),
+        renamed,
+        manifest.model_copy(update={"slots": tuple(after), "owned": owned}),
+    )
 
 
 def retire_outdated(manifest: Manifest, made: ManifestEntry, out: Path) -> None:
     """Retire what a slot had under another file name, as it does when the codec changes."""
     old = manifest.entry(made.slot)
     if old is not None and old.file != made.file:
-        _to_retired(out / old.file, out)
+        move_all((out / file, out / retired) for file, retired in _retiring([old.file], out))
 
 
-def _in_order(targets: Mapping[str, str]) -> Iterator[tuple[str, str]]:
-    """Yield (old, new) so that no new name is taken when its turn comes; a ring goes through a name of its own."""
-    waiting = dict(targets)
-    while waiting:
-        free = [(old, new) for old, new in waiting.items() if new not in waiting]
-        if not free:
-            old, new = next(iter(waiting.items()))
-            aside = f"\0{old}"  # no id holds that character
-            yield old, aside
-            del waiting[old]
-            waiting[aside] = new
-            continue
-        for old, new in free:
-            yield old, new
-            del waiting[old]
+def _renamed(entry: ManifestEntry, slot: str, file: str) -> ManifestEntry:
+    """Return the entry under the name of another slot; of another codec it keeps its suffix until it is made anew."""
+    if entry.slot == slot:
+        return entry
+    return entry.model_copy(update={"slot": slot, "file": Path(file).with_suffix(Path(entry.file).suffix).name})
 
 
-def _renamed(manifest: Manifest, old: str, new: str, file: str | None, out: Path) -> Manifest:
-    entry = manifest.entry(old)
-    if entry is None:
-        return manifest
-    suffix = Path(entry.file).suffix
-    target = Path(file).with_suffix(suffix).name if file else f"{file_stem(new)}{suffix}"
-    _move(out / entry.file, out / target)
-    for was, now in zip(_beside(old), _beside(new), strict=True):
-        _move(out / was, out / now)
-    slots = tuple(e.model_copy(update={"slot": new, "file": target}) if e.slot == old else e for e in manifest.slots)
-    owned = tuple(dict.fromkeys([*manifest.owned, target, *_beside(new)]))
-    return manifest.model_copy(update={"slots": slots, "owned": owned})
+def _moves(old: ManifestEntry, new: ManifestEntry) -> Iterator[tuple[str, str]]:
+    if old.slot != new.slot:
+        yield from zip(_files(old), _files(new), strict=True)
 
 
-def _retire(entry: ManifestEntry, out: Path) -> None:
-    _to_retired(out / entry.file, out)
-    for name in _beside(entry.slot):
-        _to_retired(out / name, out)
+def _files(entry: ManifestEntry) -> tuple[str, ...]:
+    """Return all files that a slot may have, as posix paths in the out folder."""
+    return entry.file, PATHS.name(entry.slot), CAPTIONS.name(entry.slot)
 
 
-def _beside(slot: str) -> tuple[str, str]:
-    """Return the other files that a slot may have, as posix paths in the out folder."""
-    return PATHS.name(slot), CAPTIONS.name(slot)
-
-
-def _to_retired(path: Path, out: Path) -> None:
-    if path.is_file():
-        _move(path, _free(out / RETIRED / path.name))
-
-
-def _free(path: Path) -> Path:
-    """Return a name that is not taken: "12.mov", else "12 (2).mov" and so on."""
-    number, name = 2, path
-    while name.exists():
-        name = path.with_name(f"{path.stem} ({number}){path.suffix}")
-        number += 1
-    return name
-
-
-def _move(source: Path, target: Path) -> None:
-    if source.is_file():
-        move_whole(source, target)
-
-
-def _without(manifest: Manifest, slot: str) -> Manifest:
-    return manifest.model_copy(update={"slots": tuple(entry for entry in manifest.slots if entry.slot != slot)})
+def _retiring(files: Iterable[str], out: Path) -> Iterator[tuple[str, str]]:
+    """Yield where files go that stand there; each to a name that is free: "12.mov", else "12 (2).mov" and so on."""
+    taken: set[str] = set()
+    for file in files:
+        if (out / file).is_file():
+            path, number = Path(file), 2
+            name = path.name
+            while name.casefold() in taken or (out / RETIRED / name).exists():
+                name, number = f"{path.stem} ({number}){path.suffix}", number + 1
+            taken.add(name.casefold())
+            yield file, f"{RETIRED}/{name}"

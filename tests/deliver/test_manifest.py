@@ -147,6 +147,20 @@ def test_a_manifest_of_somebody_elses_is_refused_by_its_path(tmp_path: Path, con
         read_manifest(tmp_path)
 
 
+@pytest.mark.parametrize(
+    "file", ["../01.mp4", "/01.mp4", "..\\01.mp4", "C:01.mp4", "..", ".", "", "retired/01.mp4", "a\0b"]
+)
+def test_a_manifest_that_names_files_elsewhere_is_refused(tmp_path: Path, small_plan: Plan, file: str) -> None:
+    (tmp_path / "01.mp4").write_bytes(b"frames")
+    entry = describe(small_plan.slots[0], small_plan, "mark", tmp_path)
+    write_manifest(Manifest(slots=(entry,)), tmp_path)
+    assert read_manifest(tmp_path).slots == (entry,)
+    text = (tmp_path / "manifest.json").read_text()
+    (tmp_path / "manifest.json").write_text(text.replace('"01.mp4"', json.dumps(file)))
+    with pytest.raises(OptionError, match="nothing there is touched"):
+        read_manifest(tmp_path)
+
+
 def test_only_files_that_are_there_and_not_ours_are_strangers(tmp_path: Path) -> None:
     for name in ("01.mp4", "02.mp4", "other.txt"):
         (tmp_path / name).touch()
