@@ -5,40 +5,33 @@ First everything is decided and nothing written (`prepare`); then everything is 
 
 from __future__ import annotations
 
-import time
-from collections.abc import Collection, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Event
 from typing import Any
 
 from .cards.look import rgb
 from .deliver.captions import CAPTIONS, write_captions
-from .deliver.changeover import change_over, finish_changeover, no_changeover
 from .deliver.film_sheet import SHEET, film_sheet, sheet_files
-from .deliver.lock import Held
-from .deliver.manifest import Manifest, ManifestEntry, describe, fingerprint, is_current, write_manifest
+from .deliver.ledger import Ledger
+from .deliver.manifest import Manifest, describe, fingerprint
 from .deliver.motion_table import PATHS, write_motion_tables
-from .deliver.moving import MOVING_FILE, announce, bring_to_end
+from .deliver.moving import MOVING_FILE
 from .deliver.ours import Ours, our_folder
-from .deliver.refile import refiled, retire_outdated
 from .deliver.sheet_file import write_sheet
 from .deliver.timelines import TIMELINE_FILES, write_timelines
 from .deliver.worked_out import WORKED_OUT_FILE, load_worked_out
-from .errors import KenburnsError, OptionError
-from .files import write_whole
-from .film import load_film
 from .foresight import foresee
 from .last_answer import ANSWER_FILE
-from .notes.watched import WATCHED_FILE, read_watched
-from .plan.document import Plan, PlannedSlot, write_plan
+from .new_cut import after_other_runs, follow_cut
+from .notes.watched import WATCHED_FILE
+from .plan.document import Plan, PlannedSlot
 from .plan.labels import label
-from .plan.last import CHANGEOVER_FILE, PLAN_FILE, plan_of_hand_edits
-from .plan.recut import Recut, renamed
+from .plan.last import CHANGEOVER_FILE, PLAN_FILE
+from .plan.recut import Recut
 from .prepare import Options, Prepared, prepare_all
 from .records import RECORDS_FILE
-from .remarks import watched_notes
 from .render.clip import Recipe
 from .render.encode import Encoding, raster_for
 from .render.lanes import Here
@@ -128,63 +121,6 @@ def together(outcomes: Sequence[Outcome]) -> Outcome:
     return replace(main, others=tuple(others))
 
 
-_APART = 20  # times as long as writing the manifest takes, until it is written again
-
-
-@dataclass(slots=True)
-class _Ledger:
-    """The manifest as it grows, so that a run cut short can go on.
-
-    Written after a file, but for at most a twentieth of the time: what a film of thousands of slots has made in the
-    second before a power cut is made again.
-    """
-
-    out: Path
-    manifest: Manifest
-    lock: Held
-    entries: dict[str, ManifestEntry] = field(default_factory=dict)
-    _next: float = 0.0
-
-    def keep(self, entry: ManifestEntry, plan: Plan) -> None:
-        """Add the entry of a file that stands finished; what its slot had under another name is retired."""
-        retire_outdated(self.manifest, entry, self.out)
-        self.entries[entry.slot] = entry
-        begun = time.monotonic()
-        if begun >= self._next:
-            self.write(plan, self.manifest.sheet)
-            self._next = time.monotonic() + _APART * (time.monotonic() - begun)
-
-    def current(self, plan: Plan, marks: Mapping[str, str]) -> tuple[str, ...]:
-        """Return the slots whose files stand as they would be made now, and keep their entries."""
-        known = self.manifest.by_slot()
-        for slot in plan.slots:
-            entry = known.get(slot.slot)
-            if entry is not None and is_current(entry, slot, marks[slot.slot], self.out):
-                # The same picture may have another name by now.
-                still = slot.still.file if slot.still else None
-                self.entries[slot.slot] = entry.model_copy(update={"still": still})
-        return tuple(self.entries)
-
-    @contextmanager
-    def in_the_end(self, plan: Plan) -> Iterator[None]:
-        """Write what is known when the block ends, also where it is broken off and nothing keeps us from it."""
-        try:
-            yield
-        except BaseException:
-            with suppress(KenburnsError, OSError):
-                self.write(plan, self.manifest.sheet)
-            raise
-        self.write(plan, self.manifest.sheet)
-
-    def write(self, plan: Plan, sheet: str) -> None:
-        """Write the manifest, its slots in film order; BrokenOffError where the folder is no longer ours."""
-        self.lock.require()
-        known = {**self.manifest.by_slot(), **self.entries}
-        slots = tuple(known[slot.slot] for slot in plan.slots if slot.slot in known)
-        self.manifest = self.manifest.model_copy(update={"slots": slots, "sheet": sheet})
-        write_manifest(self.manifest, self.out)
-
-
 def carry_out(
     prepared: Prepared,
     progress: Progress = no_progress,
@@ -216,12 +152,12 @@ def _carry_out(
     job: Job,
     makers: Makers,
 ) -> Outcome:
-    prepared = _followed(prepared)
+    prepared = after_other_runs(prepared)
     plan, out = prepared.plan, prepared.place.out
     marks = {slot.slot: fingerprint(slot, plan, prepared.codec, prepared.look) for slot in plan.slots}
     summary = foresee(prepared).recut
     prepared.records.save(out)
-    ledger = _Ledger(out, _follow_the_cut(prepared, ours.manifest), ours.lock)
+    ledger = Ledger(out, follow_cut(prepared, ours.manifest), ours.lock)
     current = ledger.current(plan, marks)
     due = [slot for slot in plan.slots if slot.slot not in current and (only is None or slot.slot in only)]
     log.tell("run begins", out=str(out), slots=len(plan.slots), due=[slot.slot for slot in due])
@@ -243,50 +179,12 @@ def _carry_out(
     )
 
 
-def _follow_the_cut(prepared: Prepared, manifest: Manifest) -> Manifest:
-    """Let film.toml, the plan and the files follow the cut; return the manifest then.
-
-    Where a run was killed in that, first to the end of the cut before: no file then has the name of another slot.
-    """
-    place, text = prepared.place, write_plan(prepared.plan)
-    with no_changeover(place.out):
-        finish_changeover(place.file, place.out)
-    manifest = bring_to_end(manifest, place.out)
-    if prepared.earlier is not None:
-        announce(refiled(manifest, prepared.plan, prepared.were, place.out), text, place.out)
-    _keep_watched(prepared)
-    change_over(text, renamed(prepared.were), place.file, place.out)
-    return bring_to_end(manifest, place.out)
-
-
-def _keep_watched(prepared: Prepared) -> None:
-    """Keep the version that notes were made on, where another takes its place now."""
-    watched, out = watched_notes(prepared), prepared.place.out
-    # Reviews are of the main delivery; the others have no film.toml of their own.
-    if prepared.place.file and prepared.plan != prepared.earlier and watched != read_watched(out):
-        write_whole(out / WATCHED_FILE, (watched.model_dump_json(indent=1) + "\n").encode())
-
-
-def _followed(prepared: Prepared) -> Prepared:
-    """Return what was prepared, following the plan that the folder is made by now: another run may have been quicker.
-
-    OptionError where that is neither the plan it was prepared from nor its own.
-    """
-    place, plan = prepared.place, prepared.plan
-    stands = plan_of_hand_edits(place.out, load_film(place.file).slots if place.file else ())
-    if stands == prepared.earlier:
-        return prepared
-    if stands == plan:
-        return replace(prepared, earlier=plan, were={slot.slot: slot for slot in plan.slots})
-    raise OptionError(f"--out: another run has followed another cut in '{place.out}' meanwhile; run again")
-
-
 def _render(
     makers: Makers,
     due: list[PlannedSlot],
     job: Job,
     prepared: Prepared,
-    ledger: _Ledger,
+    ledger: Ledger,
     marks: dict[str, str],
     progress: Progress,
     log: RunLog,
@@ -366,7 +264,7 @@ def _write_beside(prepared: Prepared, manifest: Manifest) -> None:
     known.keep(out)
 
 
-def _bring_sheet_up_to_date(prepared: Prepared, ledger: _Ledger, *, whole: bool) -> None:
+def _bring_sheet_up_to_date(prepared: Prepared, ledger: Ledger, *, whole: bool) -> None:
     """Draw the pages of the sheet that would look different; all again next time after a failure (not `whole`)."""
     rooms = {verdict.photograph.name: verdict.room for verdict in prepared.verdicts}
     sheet = film_sheet(prepared.plan, prepared.material, rooms, prepared.refused, prepared.look)

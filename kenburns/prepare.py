@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -17,8 +17,8 @@ from .errors import OptionError
 from .film import Film, Settings
 from .film_file import new_names
 from .film_place import FilmPlace, film_for
+from .how_read import list_problems, list_remarks, meant_for_nobody, soft_ones
 from .looking import Looked, look_at_all
-from .motion.geometry import Size
 from .motion.path import speed_limit
 from .motion.timebase import frames_from_seconds, parse_rate, parse_timecode
 from .plan.delivery import Delivery
@@ -34,8 +34,6 @@ from .resolution import Verdict, judge, works_of
 from .rights import KnownCredits
 from .screen_words import Lettering, grounds, unused_words, with_words, works_shown
 from .stills.folder import Refusal, find_photographs
-from .toml_file import key_text
-from .values import one_form
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,15 +195,13 @@ def _prepared(
         material=material,
         verdicts=judge(material, delivery.frame, delivery.zoom, of.works.works),
         refused=of.refused,
-        problems=_problems(of.slots, of.works),
+        problems=list_problems(of.slots, of.works),
         remarks=(
-            *_columns("cut list", of.slots.columns, of.slots.ignored),
-            *_columns("works list", of.works.columns, of.works.ignored),
-            *(f"cut list, {skipped}" for skipped in of.slots.skipped),
-            *_meant_for_nobody(of.place, film, of.slots, names),
+            *list_remarks(of.slots, of.works),
+            *meant_for_nobody(of.place, film, of.slots, names),
             *unused_words(with_edits(of.slots.slots, film, of.delivery.rate)),
             *of.looked.remarks,
-            *_soft(material, delivery.frame, matches),
+            *soft_ones(material, delivery.frame, matches),
         ),
         earlier=earlier,
         were=were,
@@ -255,43 +251,6 @@ def _unlisted(delivery: Delivery, material: Material) -> CutList:
     detailed = [name for name, details in material.details.items() if details]
     length = frames_from_seconds(Fraction(delivery.pacing.length), delivery.rate)
     return slots_without_cut_list(list(material.photographs), detailed, length)
-
-
-def _problems(slots: CutList, works: WorksList) -> tuple[str, ...]:
-    listed = (("cut list", slots.problems), ("works list", works.problems))
-    return tuple(f"{name}, {problem}" for name, problems in listed for problem in problems)
-
-
-def _columns(name: str, columns: Mapping[str, str], ignored: Iterable[str]) -> Iterator[str]:
-    """Say which headers were read as something that they do not plainly say, and which were not used."""
-    for column, header in columns.items():
-        if _letters(header) != _letters(column):
-            yield f"{name}: column '{header}' is read as {column.replace('_', ' ')}"
-    yield from (f"{name}: column '{header}' is not used" for header in ignored)
-
-
-def _letters(name: str) -> str:
-    return "".join(letter for letter in name.casefold() if letter.isalnum())
-
-
-def _soft(material: Material, frame: Size, matches: Sequence[Match]) -> Iterator[str]:
-    """Warn of photographs in the film whose pixels hold less than they promise."""
-    for name in dict.fromkeys(match.file for match in matches if match.file and match.certain):
-        warning = material.softness(name, frame)
-        if warning:
-            yield f"'{name}' is {warning}"
-
-
-def _meant_for_nobody(place: FilmPlace, film: Film, slots: CutList, photographs: Iterable[str]) -> Iterator[str]:
-    """Name what was set by hand for slots and photographs that are not there: a slip of the hand, or a recut."""
-    file = place.file.name if place.file else ""
-    ids, names = {one_form(slot.id) for slot in slots.slots}, {one_form(name) for name in photographs}
-    for slot in film.slots:
-        if slot not in ids:
-            yield f"'{file}', {key_text(('slots', slot), table=True)}: no slot has that name"
-    for still in film.stills:
-        if still not in names:
-            yield f"'{file}', {key_text(('stills', still), table=True)}: no photograph has that name"
 
 
 def _placed(listed: CutList, place: FilmPlace, delivery: Delivery) -> CutList:
