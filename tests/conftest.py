@@ -15,12 +15,16 @@ from pathlib import Path
 import av
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, settings
 from PIL import Image
 
 from kenburns.motion.geometry import Rect
 from kenburns.motion.path import Shot, Stop
 from kenburns.plan.document import Plan, PlannedCard, PlannedFrame, PlannedShot, PlannedSlot, PlannedStill
 from shared.paint import paint
+
+settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("patient")  # a slow machine is no failure
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -44,7 +44,7 @@ def write_and_fail(file: Path, content: bytes, error: BaseException) -> None:
         raise error
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.none() | st.binary(max_size=40), st.binary(max_size=40), st.integers(0, 40), errors)
 def test_an_error_at_any_point_leaves_the_old_file_and_nothing_else(
     old: bytes | None, new: bytes, point: int, error: type[BaseException]
@@ -58,7 +58,7 @@ def test_an_error_at_any_point_leaves_the_old_file_and_nothing_else(
         assert [path.read_bytes() for path in Path(folder).iterdir()] == ([] if old is None else [old])
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.none() | st.binary(max_size=40), st.binary(max_size=40))
 def test_content_written_whole_reads_back(old: bytes | None, new: bytes) -> None:
     with TemporaryDirectory() as folder:

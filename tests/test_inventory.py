@@ -66,7 +66,7 @@ CHANGES: tuple[Change, ...] = (
 
 
 @pytest.mark.parametrize("at_rest", [True, False])
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(change=st.sampled_from(CHANGES), one=st.sampled_from(NAMES), other=st.sampled_from(NAMES))
 def test_whatever_happens_to_a_file_shows(
     tmp_path_factory: pytest.TempPathFactory, at_rest: bool, change: Change, one: str, other: str

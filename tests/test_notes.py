@@ -304,7 +304,7 @@ def test_plans_alike_have_no_changes_and_a_new_frame_is_one_of_all(small_plan: P
     assert (change.then, change.now, change.words) == ("", "", ("handles 12 instead of 0",))
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(st.binary(max_size=200) | st.text(max_size=200).map(str.encode))
 def test_any_file_is_laid_or_refused(read: ReadNotes, small_plan: Plan, content: bytes) -> None:
     try:

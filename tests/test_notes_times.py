@@ -164,7 +164,7 @@ def test_a_ticked_line_is_done(tick: str) -> None:
     assert not read_stamps("☐ 3:12 the hand", PAL).done
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.integers(0, 99 * 3600 * 24 - 1), st.sampled_from(RATES), st.sampled_from(["", "at ", "[", "~"]))
 def test_every_timecode_is_read_back(frame: int, rate: Fraction, before: str) -> None:
     timecode = format_timecode(frame, rate)
@@ -172,7 +172,7 @@ def test_every_timecode_is_read_back(frame: int, rate: Fraction, before: str) ->
     assert span.first.as_label(rate, drop=False) == frame
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(st.text(alphabet=st.sampled_from("0123456789:;.,-–'\"? ~fhms[]()at x\t٣½→"), max_size=60) | st.text(max_size=80))
 def test_any_line_is_read_or_reported_and_no_word_is_lost(line: str) -> None:
     stamped = read_stamps(line, PAL)

@@ -91,8 +91,9 @@ def play(keyframes: Sequence[Keyframe], frames: int) -> Values:
         path[keyframe.frame :] = keyframe.view
     for one, after in pairwise(keyframes):
         if one.easing != HOLD:
-            share = easing(one.easing)(np.linspace(0.0, 1.0, after.frame - one.frame + 1))
-            path[one.frame : after.frame + 1] = _between(np.array(one.view), np.array(after.view), share)
+            # The frame of the next keyframe has its view already: a sum that ends there may be a rounding beside it.
+            share = easing(one.easing)(np.linspace(0.0, 1.0, after.frame - one.frame + 1)[:-1])
+            path[one.frame : after.frame] = _between(np.array(one.view), np.array(after.view), share)
     return path
 
 

@@ -19,7 +19,7 @@ def shown(text: str, base: int) -> str:
 
 
 @given(st.text(CLASSES, min_size=1, max_size=14), st.sampled_from([0, 1]))
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=600)
 def test_every_line_is_ordered_as_the_reference_does(text: str, base: int) -> None:
     # Outside reference: python-bidi 0.6 (the unicode-bidi crate, which passes Unicode's BidiCharacterTest).
     # It turns brackets round, which here the shaper does: either of a pair counts as the same.

@@ -63,7 +63,7 @@ def outside_safe(picture: Pixels) -> Pixels:
 
 @pytest.mark.parametrize("kind", KINDS)
 @given(text=TEXTS, look=st.sampled_from([LOOK, CENTRED]))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_no_ink_leaves_the_title_safe_area(kind: str, text: str, look: Look) -> None:
     # SMPTE ST 2046-1, safe title area; five kinds of 100 texts each.
     cards = pictures(KINDS[kind](text), look)

@@ -67,7 +67,7 @@ def test_the_safe_area_is_nine_tenths_of_the_frame(frame: Size, left: int, top: 
 
 @given(CARDS, st.sampled_from(FRAMES))
 @example(LONG, Size(320, 180))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_no_ink_leaves_the_title_safe_area(card: CardText, frame: Size) -> None:
     picture = pixels(card, frame)
     assert picture.shape == (frame.height, frame.width, 3)
@@ -81,7 +81,7 @@ def test_no_ink_leaves_the_title_safe_area(card: CardText, frame: Size) -> None:
 
 @given(CARDS, st.sampled_from(FRAMES))
 @example(LONG, Size(320, 180))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_slot_wanted_reason_times_and_length_always_stand_complete(card: CardText, frame: Size) -> None:
     layout, shown, _ = laid_out(card, frame)
     assert letters("".join(line.text for line in layout.head)) == letters(shown.slot + shown.reason)
@@ -92,7 +92,7 @@ def test_slot_wanted_reason_times_and_length_always_stand_complete(card: CardTex
 
 @given(CARDS, st.sampled_from(FRAMES))
 @example(LONG, HD)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_a_note_is_shown_whole_or_its_loss_is_told(card: CardText, frame: Size) -> None:
     layout, shown, remarks = laid_out(card, frame)
     label = letters("".join(line.text for line in layout.label))
@@ -100,7 +100,7 @@ def test_a_note_is_shown_whole_or_its_loss_is_told(card: CardText, frame: Size) 
 
 
 @given(CARDS, st.sampled_from(FRAMES))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_lines_never_touch_each_other(card: CardText, frame: Size) -> None:
     area = title_safe(frame)
     lines = laid_out(card, frame)[0].placed(area)
@@ -112,7 +112,7 @@ def test_lines_never_touch_each_other(card: CardText, frame: Size) -> None:
 
 
 @given(CARDS, st.sampled_from(FRAMES))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_text_is_never_below_the_floor_without_a_remark(card: CardText, frame: Size) -> None:
     layout, _, remarks = laid_out(card, frame)
     smallest = min((line.font.size for line in layout.lines), default=1000)

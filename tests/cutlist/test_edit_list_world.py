@@ -171,9 +171,7 @@ _other_lines = st.sampled_from(
         "5 nets",
     ]
 )
-_quick = settings(
-    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
-)
+_quick = settings(max_examples=120, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 
 
 @_quick

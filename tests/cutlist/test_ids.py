@@ -76,7 +76,7 @@ names = (
 )
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=300, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(names | names.map(lambda name: name * 20))
 def test_every_ids_files_lie_in_their_folder_under_a_name_that_every_system_takes(tmp_path: Path, text: str) -> None:
     try:

@@ -246,7 +246,7 @@ TEXT = st.lists(WORD, max_size=5).map(" ".join) | st.text(max_size=20)
 TITLES = st.lists(TEXT, max_size=3)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(wanted=TEXT, still=TEXT, files=st.lists(TEXT, max_size=5), titles=TITLES)
 def test_every_answer_keeps_the_rules(wanted: str, still: str, files: list[str], titles: list[str]) -> None:
     works = [Work(str(number), title) for number, title in enumerate(titles, 1)]
@@ -263,14 +263,14 @@ def test_every_answer_keeps_the_rules(wanted: str, still: str, files: list[str],
         assert all(score <= found.score - 5 for score in scores[1:])
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(wanted=TEXT, still=TEXT, files=st.lists(TEXT, max_size=5, unique=True), data=st.data())
 def test_the_order_of_the_files_changes_nothing(wanted: str, still: str, files: list[str], data: st.DataObject) -> None:
     mixed = data.draw(st.permutations(files))
     assert match_still(wanted, still, files) == match_still(wanted, still, mixed)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.text(st.characters(categories=("Ll", "Lu", "Nd")), min_size=1, max_size=12), st.lists(TEXT, max_size=4))
 def test_a_file_asked_for_by_its_very_name_is_always_found(name: str, others: list[str]) -> None:
     found = match_still("", f"{name}.jpg", [*others, f"{name}.jpg"])

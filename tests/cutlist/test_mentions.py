@@ -250,7 +250,7 @@ SAID = (
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.lists(st.sampled_from(SAID.split(" ")), max_size=12).map(" ".join), min_size=1, max_size=5))
 def test_any_talk_gives_mentions_inside_its_time_in_order(cues: list[str]) -> None:
     listed = found(*cues)
@@ -259,7 +259,7 @@ def test_any_talk_gives_mentions_inside_its_time_in_order(cues: list[str]) -> No
         assert all(0 <= m.at <= m.until <= 10 * len(cues) for m in mentioned)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.text(max_size=80), st.text(max_size=30))
 def test_any_text_and_title_can_be_looked_at(text: str, title: str) -> None:
     listed = found(text, works=(Work("1", title, (title, "x")),))

@@ -22,7 +22,7 @@ FORM = Form(
     "a slot",
     Units(frozenset(), {}),
 )
-QUIET = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+QUIET = settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 
 
 def write(tmp_path: Path, content: str | bytes) -> Path:

@@ -184,7 +184,7 @@ PIECES = st.sampled_from(
 )
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(
     st.lists(st.tuples(st.integers(0, 400), st.integers(0, 80), PIECES, st.sampled_from("JO ")), max_size=12),
     st.sampled_from(RATES),
@@ -247,7 +247,7 @@ def read_back(folder: Path, slots: tuple[Slot, ...], rate: Fraction, *, drop: bo
 cells = st.text(st.characters(codec="utf-8", exclude_characters="\0\ue000\ufeff"), max_size=20).map(str.strip)
 
 
-@settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=50, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(
     st.lists(st.tuples(st.integers(0, 1000), st.integers(1, 1000), cells, cells, cells), min_size=1, max_size=5),
     st.sampled_from([(rate, False) for rate in RATES] + [(NTSC, True)]),

@@ -193,7 +193,7 @@ CELL = st.text(max_size=8) | st.sampled_from(
 )
 
 
-@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=200, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(rows=st.lists(st.lists(CELL, min_size=4, max_size=5), max_size=6), rate=st.sampled_from([Fraction(25), NTSC]))
 def test_any_cells_give_safe_slots_or_a_list_error(tmp_path: Path, rows: list[list[str]], rate: Fraction) -> None:
     text = io.StringIO(newline="")

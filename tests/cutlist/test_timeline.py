@@ -99,7 +99,7 @@ def visible(item: Any, top: Any) -> tuple[Fraction, Fraction] | None:
     return Fraction(start.value), Fraction(end.value)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.lists(nests(), min_size=1, max_size=4))
 def test_nested_things_are_where_opentimelineio_puts_them(children: list[Any]) -> None:
     made = timeline(track("Stills", *children))

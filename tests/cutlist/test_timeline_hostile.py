@@ -310,7 +310,7 @@ def found_or_refused(read: Any, made: Any, markers: str) -> CutList | None:
     return found
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(st.integers(0, 2**32), st.sampled_from(["slots", "cues", "notes"]))
 def test_whatever_is_wrong_in_a_timeline_it_is_slots_or_an_error_of_ours(read: Any, seed: int, markers: str) -> None:
     chance, made = random.Random(seed), copy.deepcopy(WHOLE)

@@ -257,7 +257,7 @@ texts = st.lists(
 ).map(" ".join)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(st.lists(st.tuples(times, times, texts), min_size=1, max_size=6))
 def test_what_webvtt_py_writes_is_read_back_exactly(read: Read, listed: list[tuple[int, int, str]]) -> None:
     listed = sorted((min(a, b), max(a, b), text) for a, b, text in listed)
@@ -272,7 +272,7 @@ def test_what_webvtt_py_writes_is_read_back_exactly(read: Read, listed: list[tup
     ]
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(st.lists(st.tuples(times, times, texts), min_size=1, max_size=6))
 def test_what_the_srt_package_writes_is_read_back_exactly(read: Read, listed: list[tuple[int, int, str]]) -> None:
     subtitles = [
@@ -286,7 +286,7 @@ def test_what_the_srt_package_writes_is_read_back_exactly(read: Read, listed: li
     ]
 
 
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=80, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(
     st.one_of(st.binary(max_size=200), st.text(st.sampled_from("WEBVT0123456789:.,-> \n\r<v/&;{}\\Aa?"), max_size=200))
 )

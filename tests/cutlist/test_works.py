@@ -66,7 +66,7 @@ def test_a_file_without_a_usable_row_is_a_list_error(read_list_of_works: Read, c
         read_list_of_works(content)
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=100, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(st.lists(st.lists(st.text(max_size=10), min_size=4, max_size=4), max_size=5))
 def test_any_cells_give_works_or_a_list_error(tmp_path: Path, rows: list[list[str]]) -> None:
     text = io.StringIO(newline="")

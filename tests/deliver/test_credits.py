@@ -96,7 +96,7 @@ def test_a_credit_line_is_taken_apart_only_where_it_says_what_follows(line: str,
     assert list(taken_apart(line)) == parts
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.lists(st.sampled_from(["Photo: ", "courtesy of ", "Ann Lee", ". ", "; ", ", ", "(", ")", "Bo", "©", " "])))
 def test_taking_a_line_apart_loses_no_name(pieces: list[str]) -> None:
     line = "".join(pieces)

@@ -182,8 +182,7 @@ def test_a_film_without_cards_has_a_list_without_events(small_plan: Plan) -> Non
 
 @settings(
     max_examples=25,
-    deadline=None,
-    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large],
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture, HealthCheck.data_too_large],
 )
 @given(st.sampled_from(COUNTS), st.data())
 def test_every_slot_reads_back_at_its_frame(tmp_path: Path, count: tuple[Fraction, bool], data: st.DataObject) -> None:
@@ -215,7 +214,7 @@ def test_three_hundred_slots_of_a_plan_read_back_at_their_frames(
     ]
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(st.sampled_from(COUNTS), st.data())
 def test_the_adapter_reads_every_event_as_it_was_meant(count: tuple[Fraction, bool], data: st.DataObject) -> None:
     """Read by otio-cmx3600-adapter 1.0 (opentimelineio 0.18), event by event: record and source times, reel, name."""

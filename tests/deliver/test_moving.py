@@ -10,7 +10,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from kenburns.deliver.manifest import Manifest, ManifestEntry, read_manifest, write_manifest
@@ -146,7 +146,6 @@ def test_a_run_killed_at_any_rename_is_brought_to_its_end_by_the_next(
 @given(
     cuts=st.lists(st.dictionaries(st.sampled_from("abcdef"), st.integers(0, 5)), min_size=1, max_size=4), at=st.data()
 )
-@settings(deadline=None)
 def test_any_cuts_after_each_other_lose_no_file_wherever_runs_are_killed(
     cuts: list[dict[str, int]], at: st.DataObject
 ) -> None:

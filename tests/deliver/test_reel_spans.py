@@ -36,7 +36,7 @@ def test_a_card_covers_a_still_even_one_that_starts_later() -> None:
     assert seen(slots, 0, 40) == [("card", 0, 20, 0), ("still", 20, 30, 10)]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(st.tuples(st.integers(-20, 60), st.integers(1, 30), st.booleans()), max_size=6),
     st.integers(-5, 5),

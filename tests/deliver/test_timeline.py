@@ -223,7 +223,7 @@ def films(draw: st.DrawFn) -> Plan:
     return plan_of(slots, rate, drop=drop, handles=draw(st.integers(0, 50)))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(films())
 def test_three_hundred_slots_come_back_at_their_frames_and_opentimelineio_places_them_there(plan: Plan) -> None:
     expected = {slot.slot: (slot.start, slot.start + slot.frames) for slot in plan.slots}

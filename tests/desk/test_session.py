@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kenburns.desk.changes import ConflictError
@@ -296,7 +296,7 @@ def one_session(film_template: Path, tmp_path_factory: pytest.TempPathFactory) -
     return Session(folder), folder
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=15)
 @given(start=st.sampled_from(STARTS), asked=moves)
 def test_any_edits_all_taken_back_give_the_first_text(
     one_session: tuple[Session, Path], start: str, asked: list[tuple[tuple[str, str, str], object]]

@@ -46,7 +46,7 @@ def test_every_sample_is_read_or_refused_in_a_sentence(reader: str) -> None:
 
 @pytest.mark.parametrize("reader", READERS)
 def test_a_sample_with_accidents_is_read_or_refused_in_a_sentence(reader: str, full: bool) -> None:
-    @settings(max_examples=20_000 if full else 40, deadline=None, suppress_health_check=list(HealthCheck))
+    @settings(max_examples=20_000 if full else 40, suppress_health_check=list(HealthCheck))
     @given(st.data())
     def read(data: st.DataObject) -> None:
         told = read_content(reader, changed(data.draw, data.draw(st.sampled_from(samples(reader)))))

@@ -126,6 +126,13 @@ def test_playing_stays_between_its_keyframes_exactly() -> None:
     assert tuple(path[9]) == tuple(path[11]) == other.view
 
 
+def test_on_its_own_frame_a_keyframes_view_is_its_own_to_the_last_bit() -> None:
+    assert -72.4 + (6.3 - -72.4) == 6.299999999999997  # IEEE 754, binary64: a sum may miss its end
+    one, other = Keyframe(0, -72.4, 0, 1920, 1080, "linear"), Keyframe(5, 6.3, 0, 1920, 1080, "hold")
+    path = play((one, other), 8)
+    assert [tuple(view) for view in (path[0], path[5], path[7])] == [one.view, other.view, other.view]
+
+
 # ---- real shots
 
 

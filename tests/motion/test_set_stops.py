@@ -79,7 +79,7 @@ views = st.builds(lambda centre, width: around(centre, width, FRAME), centres, s
 
 
 @given(st.lists(views, min_size=1, max_size=4), st.integers(8, 300), st.lists(st.integers(-5, 320), max_size=4))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_frames_sum_and_every_view_is_shown_exactly(views: list[Rect], frames: int, cues: list[int]) -> None:
     shots = set_shots(views, STILL, FRAME, frames, PACE, cues=cues)
     assert sum(shot.frames for shot in shots) == frames

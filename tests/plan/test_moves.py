@@ -35,7 +35,7 @@ edits = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(one=edits, other=edits, handles=st.sampled_from([0, 12]), length=st.sampled_from([30, 100]))
 def test_a_film_planned_after_others_is_planned_as_if_it_were_the_first(
     plan_it: Callable[..., Plan], one: dict[str, Any], other: dict[str, Any], handles: int, length: int

@@ -157,7 +157,7 @@ def test_a_16_bit_ramp_keeps_every_step_of_10_bits(draw_views: Draw) -> None:
     rows=st.sampled_from([7, 64, 1000]),
     sampling=st.sampled_from(["420", "422", "444"]),
 )
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_how_the_photograph_was_read_does_not_show(
     draw_views: Draw, scale: float, x: float, y: float, rows: int, sampling: str
 ) -> None:
@@ -174,7 +174,7 @@ def test_how_the_photograph_was_read_does_not_show(
 
 
 @given(step=st.floats(1, 2), first=st.floats(-30, 90), kernel=st.sampled_from(KERNELS))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_weights_and_matte_sum_to_one_and_keep_a_slope_in_place(step: float, first: float, kernel: str) -> None:
     lanes = axis(kernel, 60, (0.0, 60.0), first, step, 20)
     assert np.allclose(lanes.weights.sum(axis=1) + lanes.bare, 1, atol=1e-5)
@@ -198,7 +198,7 @@ def test_views_are_drawn_from_these_levels(scale: float, level: float) -> None:
 
 
 @given(scale=st.floats(1, 5000))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_the_last_step_is_less_than_a_halving_and_not_near_one(scale: float) -> None:
     step = scale / level_for(scale)
     assert step < 2

@@ -60,7 +60,7 @@ def test_an_empty_wall_is_kept_whole() -> None:
     assert find_work(np.full((300, 400, 3), 200, np.uint8)).corners is None
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(st.integers(1, 300), st.integers(1, 300), st.integers(0, 2**31))
 def test_any_picture_gives_an_outline_inside_it_and_a_confidence(height: int, width: int, seed: int) -> None:
     rng = np.random.default_rng(seed)

@@ -36,7 +36,7 @@ def test_a_step_of_ten_levels_changes_by_five_a_pixel_on_either_side_of_it_befor
     assert down == pytest.approx(np.zeros_like(down), abs=1e-5)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(st.floats(60, 340), st.floats(-30, 30))
 def test_the_one_straight_edge_in_a_picture_is_the_first_line(middle: float, lean: float) -> None:
     top, bottom = middle - lean / 2, middle + lean / 2
@@ -60,7 +60,7 @@ def test_strips_tell_the_colours_on_either_side() -> None:
     assert means[0] > 0.8
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 @given(st.lists(st.floats(-12, 12), min_size=8, max_size=8))
 def test_a_tilted_quadrangle_is_among_the_likeliest(jitter: list[float]) -> None:
     corners = np.array([[100, 80], [300, 80], [300, 220], [100, 220]]) + np.reshape(jitter, (4, 2))

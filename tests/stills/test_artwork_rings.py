@@ -126,7 +126,7 @@ def test_a_grown_tree_laid_flat_answers_as_it_did() -> None:
     assert Forest(**flat)(rows).tolist() == stump()(rows).tolist()
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(st.lists(st.floats(-3, 3), min_size=5, max_size=5))
 def test_the_slopes_are_those_of_the_cross_entropy(scores: list[float]) -> None:
     """Against differences of the loss itself; two photographs of two and three candidates."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import cv2
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import array_shapes, arrays
 from numpy.typing import NDArray
@@ -16,7 +16,6 @@ Levels = NDArray[np.uint8]
 channels = arrays(np.uint8, array_shapes(min_dims=2, max_dims=2, min_side=1, max_side=9), elements=st.integers(0, 6))
 
 
-@settings(deadline=None)
 @given(channels)
 def test_what_the_border_reaches_is_its_reconstruction_by_dilation(channel: Levels) -> None:
     seed = channel.copy()
@@ -33,7 +32,6 @@ def test_a_ring_s_inside_is_surrounded_up_to_the_ring_s_own_level() -> None:
     assert surrounded(channel, np.array([8])).sum() == 0
 
 
-@settings(deadline=None)
 @given(arrays(np.uint8, (7, 9)))
 def test_every_cut_flooded_from_outside_leaves_what_is_surrounded(channel: Levels) -> None:
     thresholds = np.arange(8, 255, 16)

@@ -41,7 +41,7 @@ def test_three_spots_are_three_details_ranked_and_centred() -> None:
         assert abs(middle[1] - spot[1]) <= 400
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     still=st.builds(Size, st.integers(200, 9000), st.integers(200, 9000)),
     frame=st.sampled_from([HD, UHD, Size(1080, 1920), Size(1080, 1080), Size(2048, 1080), Size(333, 197)]),

@@ -46,7 +46,7 @@ def stopped(area: Rect, widths: Sequence[int], wholes: Sequence[Rect]) -> Iterat
 parts = st.builds(Rect, st.integers(0, 4500), st.integers(0, 3000), st.integers(80, 1500), st.integers(60, 1000))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(
     faces=st.lists(parts, max_size=4),
     writing=st.lists(parts, max_size=3),
@@ -78,7 +78,7 @@ def assert_usual(details: Sequence[Detail], work: Rect) -> None:
         assert overlap(a.rect, b.rect) <= MOST_OVERLAP * min(a.rect.area, b.rect.area) * (1 + 1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(view=parts, whole=parts)
 def test_cut_is_shown_in_part(view: Rect, whole: Rect) -> None:
     assume(view != whole)

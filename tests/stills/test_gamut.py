@@ -82,7 +82,7 @@ def test_near_neutral_colours_are_untouched_by_both(reach: float) -> None:
     st.lists(st.tuples(*[st.floats(-1.5, 2.5)] * 3), min_size=1, max_size=20),
     st.sampled_from([1.0, 1.01, 1.3, FARTHEST]),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_everything_ends_in_the_gamut(colours: list[tuple[float, float, float]], reach: float) -> None:
     assert is_inside(fitted(np.array(colours), reach))
 
@@ -121,7 +121,7 @@ def test_perceptual_mapping_keeps_hue_and_lightness(reach: float) -> None:
 
 
 @given(st.floats(0.25, 0.9), st.floats(0, 360))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_perceptual_mapping_rises_with_chroma_until_where_the_source_ends(lightness: float, hue_degrees: float) -> None:
     reach = 1.6
     edge = _edge(lightness, hue_degrees)

@@ -60,7 +60,7 @@ def test_the_grid_has_the_picture_s_aspect_and_about_the_same_number_of_cells(
     assert looks.shape == grid
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(st.integers(1, 300), st.integers(1, 300), st.integers(0, 999))
 def test_any_picture_has_shares_that_sum_to_one_and_always_the_same(height: int, width: int, seed: int) -> None:
     rgb = np.random.default_rng(seed).integers(0, 256, (height, width, 3), dtype=np.uint8)

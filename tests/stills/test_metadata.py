@@ -222,7 +222,7 @@ def test_the_whole_files_that_are_damaged_below_say_something(suffix: str) -> No
 
 
 @pytest.mark.parametrize("suffix", READERS)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.data())
 def test_damage_anywhere_is_never_an_error(suffix: str, data: st.DataObject) -> None:
     damaged = bytearray(WHOLE[suffix])
@@ -235,7 +235,7 @@ def test_damage_anywhere_is_never_an_error(suffix: str, data: st.DataObject) -> 
         assert all(text and text.isprintable() for text in value.texts)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.binary(max_size=200), st.binary(max_size=200), st.binary(max_size=60))
 def test_any_bytes_are_packets(xmp_bytes: bytes, iim: bytes, tag: bytes) -> None:
     known = credits_in(Packets({ARTIST: tag, 33432: tag}, xmp_bytes, b"\x1c\x02\x50" + iim))

@@ -38,7 +38,7 @@ def test_a_sliver_has_no_places(size: Size) -> None:
 
 
 @given(sides, sides, st.tuples(*[st.floats(-200, 9000)] * 2), st.tuples(*[st.floats(1, 9000)] * 2), st.integers(1, 30))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_places_are_whole_pixels_in_steps_of_8_inside_the_area_and_apart(
     width: int, height: int, corner: tuple[float, float], sizes: tuple[float, float], count: int
 ) -> None:

@@ -74,7 +74,7 @@ def test_nothing_of_interest_is_crossed_in_the_middle() -> None:
     assert run.start.centre[1] == pytest.approx(2000, abs=20)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     seed=st.integers(0, 1000),
     area=st.builds(Rect, st.floats(0, 2000), st.floats(0, 1500), st.floats(1000, 3900), st.floats(700, 2400)),

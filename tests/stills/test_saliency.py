@@ -39,7 +39,7 @@ def test_the_classical_map_peaks_on_the_one_thing_in_the_picture(centre: tuple[i
     assert np.hypot(column - centre[0], row - centre[1]) < 22
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.integers(1, 90), st.integers(1, 90), st.integers(0, 255), st.booleans())
 def test_any_picture_gives_a_map_of_its_aspect_between_0_and_1(
     height: int, width: int, level: int, noisy: bool

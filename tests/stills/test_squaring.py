@@ -87,7 +87,7 @@ def test_the_homography_is_that_of_opencv() -> None:
     assert found.matrix == pytest.approx(reference, rel=1e-5, abs=1e-7)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.floats(-0.35, 0.35), min_size=8, max_size=8), st.floats(400, 6000), st.floats(0.3, 3))
 def test_no_pixel_of_any_outline_is_enlarged(jitter: list[float], width: float, aspect: float) -> None:
     size = np.array([width, width / aspect])
@@ -100,7 +100,7 @@ def test_no_pixel_of_any_outline_is_enlarged(jitter: list[float], width: float, 
     assert found.magnification <= 1 + 1e-9
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.floats(-0.2, 0.2), st.floats(-0.2, 0.2), st.floats(500, 6000))
 def test_the_upright_picture_is_no_smaller_than_it_needs_to_be(lean: float, rise: float, width: float) -> None:
     corners = np.array([[0, 0], [1, rise], [1 + lean, 1], [lean / 2, 1 - rise]]) * width
