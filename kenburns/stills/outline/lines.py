@@ -105,7 +105,7 @@ def _strongest(
         slope, middle = best // votes.shape[1], best % votes.shape[1]
         if votes[slope, middle] < _FEWEST:
             return found[:line]
-        found[line] = slope, middle
+        found[line, 0], found[line, 1] = slope, middle  # assigning a row takes seconds to compile
         for i in range(x_of.size):
             if free[i] and abs(x_of[i] - leans[slope] * y_of[i] - middle) < _WIDTH:
                 free[i] = False

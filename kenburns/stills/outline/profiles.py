@@ -87,7 +87,9 @@ def _summed(lab: Floats, corners: Rows, depths: Rows, places: int, ends: float) 
                     texture[quad, side, index] += changes / (places - 1)
                 spread[quad, side, index] = np.sqrt(spread[quad, side, index])
                 if 0 <= index - first_near < 4:
-                    near[quad, side, index - first_near] = seen
+                    for place in range(places):  # one by one: assigning the whole takes seconds to compile
+                        for channel in range(3):
+                            near[quad, side, index - first_near, place, channel] = seen[place, channel]
     return mean, spread, texture, near
 
 

@@ -175,7 +175,9 @@ def _replace_least(
         if below >= count or scores[below] >= score:
             break
         scores[place] = scores[below]
-        chosen[place] = chosen[below]
+        for side in range(4):  # one by one: assigning a row takes seconds to compile
+            chosen[place, side] = chosen[below, side]
         place = below
     scores[place] = score
-    chosen[place] = lines
+    for side in range(4):
+        chosen[place, side] = lines[side]
