@@ -6,6 +6,8 @@ Nothing here is a reference: sizes, rates and codecs are read back with PyAV, ha
 from __future__ import annotations
 
 import hashlib
+import subprocess
+import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -30,6 +32,32 @@ settings.load_profile("patient")  # a slow machine is no failure
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--full", action="store_true", help="tests/endurance: hours instead of seconds")
     parser.addoption("--seed", help="tests/endurance: the same random moments again")
+
+
+_COMPILED = pytest.StashKey[subprocess.Popen[bytes]]()
+_COMPILE = """
+import sys, tempfile
+from pathlib import Path
+import skimage.data
+from PIL import Image
+from kenburns.job import make
+with tempfile.TemporaryDirectory() as name:
+    Image.fromarray(skimage.data.page()).convert("RGB").save(Path(name) / "page.png")
+    make(name, frame="96x64", codec="review")
+"""
+
+
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """Let numba compile while tests are collected: else every test process begins with compiling the same."""
+    if session.config.getoption("numprocesses", None) and not hasattr(session.config, "workerinput"):
+        words = [sys.executable, "-c", _COMPILE]
+        session.config.stash[_COMPILED] = subprocess.Popen(words, cwd=session.config.rootpath)
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Wait for what was begun."""
+    if _COMPILED in session.config.stash:
+        session.config.stash[_COMPILED].wait()
 
 
 def pytest_make_parametrize_id(val: object) -> str | None:
