@@ -48,4 +48,4 @@ def _write_page(sheet: Sheet, out: Path, names: tuple[str, str]) -> None:
     with whole_file(page) as part, part.open("w", encoding="utf-8", newline="\n") as text:
         text.writelines(sheet_page(replace(sheet, draw=entry, draw_unused=unused)))
     with whole_file(picture) as part:
-        tiles.picture().save(part, "PNG", compress_level=6)
+        tiles.picture().save(part, "PNG", compress_level=1)  # a twentieth larger than by 6, in half the time
