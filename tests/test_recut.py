@@ -6,6 +6,7 @@ import shutil
 import tomllib
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
@@ -103,21 +104,21 @@ def test_two_slots_that_change_places_change_names_and_nothing_is_made(tmp_path:
     assert names(after) == {"b": before["a"], "a": before["b"]}
 
 
-def kill_among_moves(folder: Path, steps: int) -> None:
-    """Make a film, and die after so many steps of its files to their new names."""
+def make_and_die(folder: Path, steps: int, module: ModuleType, names: Sequence[str]) -> None:
+    """Make a film, and die where a module has taken so many of the steps of these names."""
     left = iter(range(steps))
 
     def or_die(step: Callable[..., None]) -> Callable[..., None]:
-        def step_or_die(*said: object) -> None:
+        def step_or_die(*said: object, **more: object) -> None:
             if next(left, None) is None:
                 raise KeyboardInterrupt
-            step(*said)
+            step(*said, **more)
 
         return step_or_die
 
     with pytest.MonkeyPatch.context() as patched:
-        for name in ("move_all", "write_whole", "write_manifest"):
-            patched.setattr(moving, name, or_die(getattr(moving, name)))
+        for name in names:
+            patched.setattr(module, name, or_die(getattr(module, name)))
         with pytest.raises(KeyboardInterrupt):
             make(folder)
 
@@ -130,7 +131,7 @@ def test_a_run_killed_while_files_follow_their_slots_costs_no_file(tmp_path: Pat
     cut(made, [(f"{n - 1:03d}", 3, f"work {n}", STILLS[n % 3]) for n in range(1, 4)])
     for steps in range(6):  # what moves is told, one is retired, three go aside, that is told, to their names, manifest
         folder = shutil.copytree(made, tmp_path / f"killed after {steps}")
-        kill_among_moves(folder, steps)
+        make_and_die(folder, steps, moving, ("move_all", "write_whole", "write_manifest"))
         assert make(folder).rendered == ()
         assert {path.name: path.read_bytes() for path in (folder / "out").glob("*.mp4")} == {
             f"{n - 1:03d}.mp4": clips[f"{n:03d}.mp4"] for n in range(1, 4)
@@ -230,21 +231,7 @@ def by_hand(folder: Path) -> dict[str, dict[str, str]]:
 
 def kill_between_writes(folder: Path, writes: int) -> None:
     """Make a film, and die where it and its plan have been changed over by so many writes, of three."""
-    left = iter(range(writes))
-
-    def until_killed(write: Callable[..., None]) -> Callable[..., None]:
-        def write_or_die(*said: object, **more: object) -> None:
-            if next(left, None) is None:
-                raise KeyboardInterrupt
-            write(*said, **more)
-
-        return write_or_die
-
-    with pytest.MonkeyPatch.context() as patched:
-        for name in ("write_whole", "write_keeping_earlier", "_take_away"):
-            patched.setattr(changeover, name, until_killed(getattr(changeover, name)))
-        with pytest.raises(KeyboardInterrupt):
-            make(folder)
+    make_and_die(folder, writes, changeover, ("write_whole", "write_keeping_earlier", "_take_away"))
 
 
 @pytest.mark.parametrize("writes", range(4))
