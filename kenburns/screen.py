@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -24,7 +25,7 @@ from .stills.open import Photograph
 from .terminal import console, print_lines, print_list
 
 _NAME = 24  # columns a file name has at least
-_MOST_BARS = 8  # finished bars beyond this scroll away, so that the running one stays in sight
+_MOST_BARS = 8  # finished bars beyond this are taken away, so that the running ones stay in sight
 
 
 @contextmanager
@@ -33,14 +34,17 @@ def film_progress(plan: Plan) -> Iterator[Report]:
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
     wanted = {slot.slot: slot.wanted for slot in plan.slots}
     bars: dict[str, TaskID] = {}
+    finished: deque[str] = deque()
     with Progress(*columns, console=console(to_error=True)) as progress:
 
         def report(slot: str, done: int, total: int) -> None:
             if slot not in bars:
                 bars[slot] = progress.add_task(escape(f"{slot}  {wanted[slot][:40]}"), total=total)
-                for old in list(bars)[:-_MOST_BARS]:
-                    progress.update(bars[old], visible=False)
             progress.update(bars[slot], completed=done)
+            if done == total and slot not in finished:
+                finished.append(slot)
+                if len(finished) > _MOST_BARS:
+                    progress.remove_task(bars.pop(finished.popleft()))
 
         yield report
 
