@@ -70,7 +70,7 @@ def bring_to_end(manifest: Manifest, out: Path) -> Manifest:
     It is `manifest`, that of the folder, where nothing moves. To be called by the one run at work in the folder.
     """
     document = _read(out)
-    if document is not None and (_begun(out) or document.plan == _sha256_of(out / PLAN_FILE)):
+    if document is not None and (_begun(document, out) or document.plan == _sha256_of(out / PLAN_FILE)):
         manifest = _moved(document, manifest, out)
     (out / MOVING_FILE).unlink(missing_ok=True)
     return manifest
@@ -92,8 +92,8 @@ def _moved(document: _Document, manifest: Manifest, out: Path) -> Manifest:
     return after
 
 
-def _begun(out: Path) -> bool:
-    return (out / ASIDE).is_dir()
+def _begun(document: _Document, out: Path) -> bool:
+    return document.all_aside or any((out / ASIDE).glob(f"{document.plan}-*"))
 
 
 def _read(out: Path) -> _Document | None:

@@ -186,6 +186,8 @@ def announced(made: Path, plan: str = "the old plan") -> dict[str, object]:
 def test_nothing_moves_for_a_plan_that_never_took_its_place(
     made: Path, listing: Callable[[Path], dict[str, str]]
 ) -> None:
+    (made / ASIDE).mkdir()
+    (made / ASIDE / "note.txt").write_text("somebody else's")
     before = listing(made)
     announced(made, "a plan that was to come")
     manifest = read_manifest(made)
