@@ -92,11 +92,11 @@ def make(
         return make_it(asked)
 
     def make_it(asked: Question | None) -> int:
+        from .bars import film_progress
         from .foresight import foresee
         from .job import carry_out, together
         from .prepare import Options, prepare_all
         from .run_log import run_log
-        from .screen import film_progress
         from .telling import foreseen_lines, keep_for_next, outcome_lines
         from .terminal import print_lines
 
@@ -285,9 +285,9 @@ def demo(
     """Paint and make an invented film."""
 
     def run() -> int:
+        from .bars import film_progress
         from .demo_film import as_it_should_be, prepare_demo
         from .job import carry_out
-        from .screen import film_progress
         from .telling import outcome_lines
         from .terminal import print_lines, say
 

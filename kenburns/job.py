@@ -6,7 +6,7 @@ First everything is decided and nothing written (`prepare`); then everything is 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from threading import Event
 from typing import Any
@@ -73,7 +73,7 @@ class Outcome:
             "frame": self.plan.frame.model_dump(),
             "rate": self.plan.rate,
             "codec": self.plan.codec,
-            "slots": [entry.model_dump() for entry in self.manifest.slots],
+            "slots": [asdict(entry) for entry in self.manifest.slots],
             "rendered": list(self.rendered),
             "unchanged": list(self.unchanged),
             "failed": list(self.failed),

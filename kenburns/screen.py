@@ -1,23 +1,18 @@
-"""What the command line shows: tables and closing words on standard output, progress on standard error."""
+"""What the command line shows of photographs and slots, as tables on standard output."""
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 from rich import box
 from rich.markup import escape
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn, TimeRemainingColumn
 from rich.table import Table
 
 from .deliver.details_sheet import headroom_of, work_in_words
 from .motion.geometry import Size
 from .motion.timebase import format_timecode
-from .plan.document import Plan
 from .proposals import Proposals
-from .render.schedule import Progress as Report
 from .resolution import Check, Verdict
 from .spotting import Proposal
 from .stills.interest.details import Detail
@@ -25,28 +20,6 @@ from .stills.open import Photograph
 from .terminal import console, print_lines, print_list
 
 _NAME = 24  # columns a file name has at least
-_MOST_BARS = 8  # finished bars beyond this are taken away, so that the running ones stay in sight
-
-
-@contextmanager
-def film_progress(plan: Plan) -> Iterator[Report]:
-    """Show a progress bar a slot on standard error while the block runs."""
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
-    wanted = {slot.slot: slot.wanted for slot in plan.slots}
-    bars: dict[str, TaskID] = {}
-    finished: deque[str] = deque()
-    with Progress(*columns, console=console(to_error=True)) as progress:
-
-        def report(slot: str, done: int, total: int) -> None:
-            if slot not in bars:
-                bars[slot] = progress.add_task(escape(f"{slot}  {wanted[slot][:40]}"), total=total)
-            progress.update(bars[slot], completed=done)
-            if done == total and slot not in finished:
-                finished.append(slot)
-                if len(finished) > _MOST_BARS:
-                    progress.remove_task(bars.pop(finished.popleft()))
-
-        yield report
 
 
 def print_check(check: Check) -> None:

@@ -34,7 +34,7 @@ ORDER: tuple[tuple[set[str], ...], ...] = (
     ({"status"}, {"new_cut"}),
     ({"job"},),
     ({"review"}, {"telling"}),
-    ({"demo_film", "composing", "screen", "review_screen"},),
+    ({"demo_film", "composing", "bars", "screen", "review_screen"},),
     ({"desk"},),
     ({"cli", "__init__", "__main__"},),
 )

@@ -28,7 +28,7 @@ def base_level(text: str) -> int:
     return int(next(strong, "L") == "R")
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=256)
 def levels(text: str, base: int) -> tuple[int, ...]:
     """Return the embedding level of each character: even from left to right, odd from right to left."""
     kinds = [_kind(character) for character in text]

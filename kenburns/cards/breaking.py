@@ -32,7 +32,7 @@ def units(paragraph: str) -> tuple[str, ...]:
     return tuple(pieces)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def _line_break_units(part: str) -> tuple[str, ...]:
     return tuple(line_break_units(part))
 

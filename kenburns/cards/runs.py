@@ -35,7 +35,7 @@ class Run(NamedTuple):
     file: Path
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def runs(line: str, family: str) -> tuple[Run, ...]:
     """Return the runs of a line from left to right, as they stand."""
     base = base_level(line)
@@ -71,7 +71,7 @@ def scripts(line: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=256)
 def files(line: str, family: str) -> tuple[Path, ...]:
     """Return the typeface file of each character: the first of the chain that has all of its letter with its marks.
 

@@ -120,7 +120,7 @@ def _box(file: Path, number: int, weight: int) -> tuple[int, int, int, int] | No
     return found.x_bearing, found.y_bearing + found.height, found.x_bearing + found.width, found.y_bearing
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=4096)
 def _extents(line: str, style: Style) -> Ink:
     """Return the box around a line's ink and advance in units, y down."""
     shaped = shape(line, style)
@@ -146,7 +146,7 @@ def length_of(line: str, style: Style, size: int) -> float:
     return _advance(line, style) * size / _EM
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=4096)
 def _advance(line: str, style: Style) -> int:
     return shape(line, style).advance
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from ..errors import KenburnsError
@@ -48,7 +48,7 @@ class Ledger:
             if entry is not None and is_current(entry, slot, marks[slot.slot], self.out):
                 # The same picture may have another name by now.
                 still = slot.still.file if slot.still else None
-                self.entries[slot.slot] = entry.model_copy(update={"still": still})
+                self.entries[slot.slot] = replace(entry, still=still)
         return tuple(self.entries)
 
     @contextmanager

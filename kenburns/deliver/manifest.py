@@ -15,11 +15,12 @@ from pathlib import Path
 from typing import Any, Literal
 
 from pydantic import Field, ValidationError
+from pydantic.dataclasses import dataclass
 
 from ..cards.look import Look
 from ..errors import OptionError
 from ..files import write_whole
-from ..plan.document import Entry, Plan, PlannedSlot
+from ..plan.document import STRICT, Entry, Plan, PlannedSlot
 from ..plan.labels import first_frame
 from ..plan.views import smallest_scale
 from ..presets import Codec
@@ -30,7 +31,8 @@ RENDERER = 3  # counted up when the same plan would give other pixels
 _LIBRARIES = ("kenburns", "av", "imagecodecs", "numba", "numpy", "opencv-python-headless", "pillow", "pyvips-binary")
 
 
-class ManifestEntry(Entry):
+@dataclass(frozen=True, slots=True, kw_only=True, config=STRICT)
+class ManifestEntry:
     """One file: `frames` counts the handles too; `content_hash` is the SHA-256 of the file.
 
     `begins` is the frame of the timecode written into it at its first frame, counted from 00:00:00:00.

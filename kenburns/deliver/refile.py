@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from ..files import move_all
@@ -45,7 +46,7 @@ def _renamed(entry: ManifestEntry, slot: str, file: str) -> ManifestEntry:
     """Return the entry under the name of another slot; of another codec it keeps its suffix until it is made anew."""
     if entry.slot == slot:
         return entry
-    return entry.model_copy(update={"slot": slot, "file": Path(file).with_suffix(Path(entry.file).suffix).name})
+    return replace(entry, slot=slot, file=Path(file).with_suffix(Path(entry.file).suffix).name)
 
 
 def _moves(old: ManifestEntry, new: ManifestEntry) -> Iterator[tuple[str, str]]:

@@ -12,17 +12,24 @@ from pathlib import Path
 from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic.dataclasses import dataclass
 
 from ..cards.passages import Passage, Screen
 from ..errors import PlanFileError
 from ..motion import path as motion
 from ..motion.geometry import Corners, Rect, Size
 
+STRICT = ConfigDict(extra="forbid", allow_inf_nan=False)
+
 
 class Entry(BaseModel):
-    """Base of everything in the document: read once, never changed."""
+    """Base of everything in the document: read once, never changed.
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    What there are many of a slot, or of a film, are dataclasses of the same rules: a model also holds the names of its
+    fields, which weigh more than a few numbers do.
+    """
+
+    model_config = ConfigDict(frozen=True, **STRICT)
 
 
 class PlannedFrame(Entry):
@@ -37,7 +44,8 @@ class PlannedFrame(Entry):
         return Size(self.width, self.height)
 
 
-class PlannedStop(Entry):
+@dataclass(frozen=True, slots=True, kw_only=True, config=STRICT)
+class PlannedStop:
     """A view in source pixels, and the first and last frame of the shot at which it rests."""
 
     x: float
@@ -86,7 +94,8 @@ class PlannedShot(Entry):
         return motion.Shot(self.kind, self.frames, stops, self.easing, self.notes)
 
 
-class PlannedStill(Entry):
+@dataclass(frozen=True, slots=True, kw_only=True, config=STRICT)
+class PlannedStill:
     """The photograph of a slot: name in the folder, content hash, oriented size, and how it was found.
 
     Of a work squared up from its `corners` in the photograph, the size is the work's.

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -28,7 +29,7 @@ def film(small_plan: Plan) -> Plan:
 
     def shows(slot: str, file: str, start: int) -> object:
         assert clip.still is not None
-        still = clip.still.model_copy(update={"file": file})
+        still = replace(clip.still, file=file)
         return clip.model_copy(update={"slot": slot, "file": f"{slot}.mp4", "start": start, "still": still})
 
     slots = (shows("05", "quay.png", 400), clip, card, shows("03", "nets.png", 300), shows("04", "sea.png", 350))

@@ -79,7 +79,7 @@ def test_a_view_on_one_quarter_shows_nothing_of_the_others(
     small_plan: Plan, material: Material, rooms: dict[str, Headroom]
 ) -> None:
     clip = small_plan.slots[0]
-    stop = clip.shots[0].stops[0].model_copy(update={"x": 320, "y": 180, "width": 320, "height": 180, "leave": 4})
+    stop = replace(clip.shots[0].stops[0], x=320, y=180, width=320, height=180, leave=4)
     shot = clip.shots[0].model_copy(update={"kind": "hold", "stops": (stop,)})
     plan = small_plan.model_copy(update={"slots": (clip.model_copy(update={"shots": (shot,)}),)})
     for frame in drawn(plan, material, rooms)[0].frames:
@@ -91,7 +91,7 @@ def test_the_matte_fills_what_the_photograph_leaves_of_the_frame(
 ) -> None:
     clip = small_plan.slots[0]
     # A view 1280 wide around a picture 640 wide: a quarter of the frame on each side, and above and below.
-    stop = clip.shots[0].stops[0].model_copy(update={"x": -320, "y": -180, "width": 1280, "height": 720, "leave": 4})
+    stop = replace(clip.shots[0].stops[0], x=-320, y=-180, width=1280, height=720, leave=4)
     shot = clip.shots[0].model_copy(update={"kind": "hold", "stops": (stop,)})
     plan = small_plan.model_copy(update={"slots": (clip.model_copy(update={"shots": (shot,)}),)})
     frame = drawn(plan, material, rooms)[0].frames[0]

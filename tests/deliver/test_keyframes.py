@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -41,7 +42,7 @@ def test_cards_have_no_entry(small_plan: Plan) -> None:
 def test_played_one_after_the_other_the_shots_of_a_slot_are_its_path(small_plan: Plan) -> None:
     clip, card = small_plan.slots
     assert clip.still is not None
-    still = clip.still.model_copy(update={"width": 1600, "height": 1200})
+    still = replace(clip.still, width=1600, height=1200)
     pace = Pace("sine", 4, 4, 4, None, 1.25)
     shots = plan_shots("whole, then detail", Size(1600, 1200), [Rect(200, 100, 640, 360)], Size(320, 180), 81, pace)
     slot = clip.model_copy(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -63,9 +64,9 @@ def test_a_clip_stays_when_only_its_time_or_its_words_change(small_plan: Plan, u
 def test_a_clip_changes_with_its_photographs_content_and_not_with_its_name(small_plan: Plan) -> None:
     still = small_plan.slots[0].still
     assert still is not None
-    renamed = changed(small_plan, 0, still=still.model_copy(update={"file": "seas.png", "score": 91.0}))
+    renamed = changed(small_plan, 0, still=replace(still, file="seas.png", score=91.0))
     assert marks(renamed) == marks(small_plan)
-    painted_over = changed(small_plan, 0, still=still.model_copy(update={"sha256": "cd" * 32}))
+    painted_over = changed(small_plan, 0, still=replace(still, sha256="cd" * 32))
     assert [a == b for a, b in zip(marks(painted_over), marks(small_plan), strict=True)] == [False, True]
 
 

@@ -46,7 +46,7 @@ def slots(small_plan: Plan, job: Job) -> list[PlannedSlot]:
     """Return the small plan's slots, planned with the photograph that is there."""
     clip, card = small_plan.slots
     assert clip.still is not None
-    still = clip.still.model_copy(update={"sha256": job.photographs["sea.png"].sha256})
+    still = replace(clip.still, sha256=job.photographs["sea.png"].sha256)
     return [clip.model_copy(update={"still": still}), card]
 
 
@@ -68,7 +68,7 @@ def test_a_card_has_the_handles_that_its_clip_will_have(slots: list[PlannedSlot]
 def test_slots_are_grouped_by_photograph_in_film_order_and_cards_stand_alone(small_plan: Plan) -> None:
     clip, card = small_plan.slots
     assert clip.still is not None
-    other = clip.model_copy(update={"still": clip.still.model_copy(update={"file": "hill.png"})})
+    other = clip.model_copy(update={"still": replace(clip.still, file="hill.png")})
     film = [clip, card, renamed(other, "03"), renamed(clip, "04"), renamed(card, "05")]
     assert [[slot.slot for slot in group] for group in by_still(film)] == [["01", "04"], ["02"], ["03"], ["05"]]
 
