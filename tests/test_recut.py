@@ -132,6 +132,7 @@ def test_a_run_killed_while_files_follow_their_slots_costs_no_file(tmp_path: Pat
     for steps in range(6):  # what moves is told, one is retired, three go aside, that is told, to their names, manifest
         folder = shutil.copytree(made, tmp_path / f"killed after {steps}")
         make_and_die(folder, steps, moving, ("move_all", "write_whole", "write_manifest"))
+        assert foresee(prepare(folder, Options())).due == ()
         assert make(folder).rendered == ()
         assert {path.name: path.read_bytes() for path in (folder / "out").glob("*.mp4")} == {
             f"{n - 1:03d}.mp4": clips[f"{n:03d}.mp4"] for n in range(1, 4)

@@ -136,9 +136,11 @@ def versions() -> dict[str, str]:
 
 def is_current(entry: ManifestEntry, slot: PlannedSlot, mark: str, out: Path) -> bool:
     """Whether the file of a slot stands there as it would be made now."""
-    if entry.fingerprint != mark or entry.file != slot.file:
-        return False
-    path = out / entry.file
+    return entry.fingerprint == mark and entry.file == slot.file and lies_whole(entry, out / entry.file)
+
+
+def lies_whole(entry: ManifestEntry, path: Path) -> bool:
+    """Whether the file of an entry lies at a path, as long as it was made."""
     return path.is_file() and path.stat().st_size == entry.bytes
 
 

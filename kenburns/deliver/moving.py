@@ -54,6 +54,11 @@ class _Document(Entry):
     manifest: Manifest
     all_aside: bool = False
 
+    def after(self, manifest: Manifest) -> Manifest:
+        """Return what a folder's manifest is once all has moved."""
+        owned = tuple(dict.fromkeys([*manifest.owned, *self.manifest.owned]))
+        return manifest.model_copy(update={"slots": self.manifest.slots, "owned": owned})
+
 
 def announce(moving: Moving, plan: str, out: Path) -> None:
     """Write down what moves once the text of the plan in `out` is `plan`; nothing moves before `bring_to_end`."""
@@ -69,27 +74,53 @@ def bring_to_end(manifest: Manifest, out: Path) -> Manifest:
 
     It is `manifest`, that of the folder, where nothing moves. To be called by the one run at work in the folder.
     """
-    document = _read(out)
-    if document is not None and (_begun(document, out) or document.plan == _sha256_of(out / PLAN_FILE)):
+    document = _due(out)
+    if document is not None:
         manifest = _moved(document, manifest, out)
     (out / MOVING_FILE).unlink(missing_ok=True)
     return manifest
 
 
+def as_brought_to_end(manifest: Manifest, out: Path) -> tuple[Manifest, dict[str, Path]]:
+    """Return what `bring_to_end` would, moving nothing; and where those files lie now that it would give other names.
+
+    They are told by the names that they will have.
+    """
+    document = _due(out)
+    if document is None:
+        return manifest, {}
+    lie = dict[str, Path]()
+    for (old, new), place in zip(document.renamed, _aside(document, out), strict=True):
+        lie[new] = place if place.exists() else out / (new if document.all_aside else old)
+    return document.after(manifest), lie
+
+
+def _due(out: Path) -> _Document | None:
+    """Return what is announced and to be done; None where there is nothing, or its plan never took its place."""
+    document = _read(out)
+    if document is not None and (_begun(document, out) or document.plan == _sha256_of(out / PLAN_FILE)):
+        return document
+    return None
+
+
 def _moved(document: _Document, manifest: Manifest, out: Path) -> Manifest:
     (out / ASIDE).mkdir(exist_ok=True)
-    aside = [out / ASIDE / f"{document.plan}-{number}" for number in range(len(document.renamed))]
+    aside = _aside(document, out)
     if not document.all_aside:
         move_all((out / old, out / new) for old, new in document.retired)
         move_all((out / old, place) for (old, _), place in zip(document.renamed, aside, strict=True))
         _write(document.model_copy(update={"all_aside": True}), out)
     move_all((place, out / new) for (_, new), place in zip(document.renamed, aside, strict=True))
-    owned = tuple(dict.fromkeys([*manifest.owned, *document.manifest.owned]))
-    after = manifest.model_copy(update={"slots": document.manifest.slots, "owned": owned})
+    after = document.after(manifest)
     write_manifest(after, out)
     with suppress(OSError):  # somebody else's file in it
         (out / ASIDE).rmdir()
     return after
+
+
+def _aside(document: _Document, out: Path) -> list[Path]:
+    """Return where each of the renamed files lies between its two names."""
+    return [out / ASIDE / f"{document.plan}-{number}" for number in range(len(document.renamed))]
 
 
 def _begun(document: _Document, out: Path) -> bool:

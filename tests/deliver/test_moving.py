@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kenburns.deliver.manifest import Manifest, ManifestEntry, read_manifest, write_manifest
-from kenburns.deliver.moving import ASIDE, MOVING_FILE, Moving, announce, bring_to_end
+from kenburns.deliver.moving import ASIDE, MOVING_FILE, Moving, announce, as_brought_to_end, bring_to_end
 from kenburns.deliver.refile import RETIRED, refiled
 from kenburns.files import write_whole
 from kenburns.plan.document import Plan, PlannedFrame, PlannedSlot
@@ -139,6 +139,12 @@ def test_a_run_killed_at_any_rename_is_brought_to_its_end_by_the_next(
         out = shutil.copytree(made, made.with_name(f"killed {count}"))
         with killed_after(count), pytest.raises(KeyboardInterrupt):
             follow(out, were)
+        before = listing(out)
+        foreseen, elsewhere = as_brought_to_end(read_manifest(out), out)
+        clips = {each.file: elsewhere.get(each.file, out / each.file).read_text() for each in foreseen.slots}
+        assert listing(out) == before
+        assert foreseen == bring_to_end(read_manifest(out), out)
+        assert clips == {each.file: (out / each.file).read_text() for each in foreseen.slots}
         follow(out, were)
         assert listing(out) == listing(whole)
 
