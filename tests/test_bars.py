@@ -34,6 +34,7 @@ def test_nothing_that_was_drawn_of_bars_taken_away_is_held(small_plan: Plan) -> 
         for each in ids:
             report(each, 1, 5)
             report(each, 5, 5)
-            gc.collect()
-            held.append(sum(isinstance(thing, Text) for thing in gc.get_objects()))
-    assert held[-1] - held[40] < len(ids) - 40  # not one a bar; what is being drawn just then may be among them
+            if each in (ids[40], ids[-1]):
+                gc.collect()
+                held.append(sum(isinstance(thing, Text) for thing in gc.get_objects()))
+    assert held[1] - held[0] < len(ids) - 40  # not one a bar; what is being drawn just then may be among them
