@@ -23,10 +23,10 @@ STRICT = ConfigDict(extra="forbid", allow_inf_nan=False)
 
 
 class Entry(BaseModel):
-    """Base of everything in the document: read once, never changed.
+    """Base of what is in the document: read once, never changed.
 
-    What there are many of a slot, or of a film, are dataclasses of the same rules: a model also holds the names of its
-    fields, which weigh more than a few numbers do.
+    What there are most of are dataclasses under the same rules: a model carries the names of its fields as well, which
+    weigh more than a few numbers do.
     """
 
     model_config = ConfigDict(frozen=True, **STRICT)
