@@ -6,9 +6,9 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
-from pydantic import BaseModel
 
 import kenburns
 from kenburns.deliver.manifest import ManifestEntry
@@ -84,7 +84,7 @@ def test_both_first_lines_set_themselves_up() -> None:
         ManifestEntry,
     ],
 )
-def test_every_field_of_what_comes_out_is_described(model: type[BaseModel]) -> None:
+def test_every_field_of_what_comes_out_is_described(model: Any) -> None:
     said = README[README.index("## What comes out") : README.index("## From Python")]
     for name in model.__pydantic_fields__:
         assert re.search(rf"\b{name}\b", said), f"{model.__name__}.{name}"

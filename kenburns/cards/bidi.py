@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from functools import lru_cache
 from itertools import groupby
 
 _BRACKETS = "()[]{}⟨⟩〈〉《》「」『』【】〔〕（）［］｛｝⁅⁆⟦⟧⟪⟫"
@@ -28,7 +27,6 @@ def base_level(text: str) -> int:
     return int(next(strong, "L") == "R")
 
 
-@lru_cache(maxsize=256)
 def levels(text: str, base: int) -> tuple[int, ...]:
     """Return the embedding level of each character: even from left to right, odd from right to left."""
     kinds = [_kind(character) for character in text]

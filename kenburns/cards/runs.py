@@ -71,7 +71,6 @@ def scripts(line: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-@lru_cache(maxsize=256)
 def files(line: str, family: str) -> tuple[Path, ...]:
     """Return the typeface file of each character: the first of the chain that has all of its letter with its marks.
 

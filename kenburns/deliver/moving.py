@@ -89,10 +89,10 @@ def as_brought_to_end(manifest: Manifest, out: Path) -> tuple[Manifest, dict[str
     document = _due(out)
     if document is None:
         return manifest, {}
-    lie = dict[str, Path]()
-    for (old, new), place in zip(document.renamed, _aside(document, out), strict=True):
-        lie[new] = place if place.exists() else out / (new if document.all_aside else old)
-    return document.after(manifest), lie
+    return document.after(manifest), {
+        new: place if place.exists() else out / (new if document.all_aside else old)
+        for (old, new), place in zip(document.renamed, _aside(document, out), strict=True)
+    }
 
 
 def _due(out: Path) -> _Document | None:
