@@ -50,6 +50,7 @@ def test_the_learned_map_takes_at_most_three_megabytes() -> None:
         ((500, 500), (20, 20)),
         ((1800, 200), (6, 62)),
         ((1, 1), (20, 20)),
+        ((100, 1), (4, 96)),
     ],
 )
 def test_the_grid_has_the_picture_s_aspect_and_about_the_same_number_of_cells(
@@ -81,6 +82,14 @@ def test_threads_get_what_one_gets_alone() -> None:
             assert alone is not None
             assert looks is not None
             assert np.array_equal(looks, alone)
+
+
+@pytest.mark.parametrize("size", [(77, 1), (1, 77), (4000, 100), (30, 900), (400, 300)])
+def test_a_network_loaded_anew_answers_the_same_however_narrow_the_picture(size: tuple[int, int]) -> None:
+    rgb = np.random.default_rng(1).integers(0, 256, (size[1], size[0], 3), dtype=np.uint8)
+    first, *others = (learned.run(learned.loaded(MODEL), rgb) for _ in range(4))
+    for other in others:
+        np.testing.assert_array_equal(other, first)
 
 
 def test_faces_draw_looks() -> None:

@@ -19,6 +19,7 @@ MODEL = Path(__file__).with_name("models") / "saliency.onnx"
 
 _AREA = 384 * 288  # px: the size it was trained at
 _STRIDE = 32  # the network's sides are multiples of this
+_SHORTEST = 2 * _STRIDE  # where one cell is left of a side, OpenCV 5.0 answers from memory that it never filled
 _CELL = 16  # px of the network's picture to a cell of its answer
 _LONGEST = 1536  # px: a very long picture is squeezed
 
@@ -71,7 +72,7 @@ def _sides(width: int, height: int) -> tuple[int, int]:
 
 
 def _whole(side: float) -> int:
-    return min(max(round(side / _STRIDE) * _STRIDE, _STRIDE), _LONGEST)
+    return min(max(round(side / _STRIDE) * _STRIDE, _SHORTEST), _LONGEST)
 
 
 def _places(rows: int, columns: int) -> Map:
