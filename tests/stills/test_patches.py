@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -37,6 +37,7 @@ def test_a_sliver_has_no_places(size: Size) -> None:
     assert patch_places(size) == ()
 
 
+@example(40, 40, (0.0, 5e-324), (40.0, 40.0), 1)  # the least float above 0, an eighth of which is 0
 @given(sides, sides, st.tuples(*[st.floats(-200, 9000)] * 2), st.tuples(*[st.floats(1, 9000)] * 2), st.integers(1, 30))
 @settings(max_examples=80)
 def test_places_are_whole_pixels_in_steps_of_8_inside_the_area_and_apart(

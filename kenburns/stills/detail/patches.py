@@ -73,7 +73,7 @@ def _steepness(patch: Luma) -> float:
 
 def _span(start: float, end: float, limit: int) -> _Span:
     """Return the whole pixels of one axis, from a multiple of 8, inside both `start`..`end` and the picture."""
-    return math.ceil(max(start, 0) / _GRID) * _GRID, min(math.floor(end), limit)
+    return -(-math.ceil(max(start, 0)) // _GRID) * _GRID, min(math.floor(end), limit)
 
 
 def _grid(columns: int, rows: int, count: int) -> tuple[int, int]:
