@@ -10,7 +10,7 @@ from __future__ import annotations
 from functools import cache, lru_cache
 from math import ceil, floor
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import uharfbuzz
@@ -65,6 +65,24 @@ class Shaped(NamedTuple):
     advance: int
 
 
+def _collector() -> uharfbuzz.DrawFuncs:
+    """Return what appends every point of an outline, those that steer a curve too, to the list drawn into."""
+
+    def append(*numbers_and_points: Any) -> None:
+        *numbers, points = numbers_and_points
+        points.extend(zip(numbers[::2], numbers[1::2], strict=True))
+
+    collector = uharfbuzz.DrawFuncs()
+    collector.set_move_to_func(append)
+    collector.set_line_to_func(append)
+    collector.set_quadratic_to_func(append)
+    collector.set_cubic_to_func(append)
+    return collector
+
+
+_COLLECTOR = _collector()
+
+
 @cache
 def _font(file: Path, weight: int) -> uharfbuzz.Font:
     face = opened(file)
@@ -112,12 +130,17 @@ def _placed(file: Path, buffer: uharfbuzz.Buffer) -> Shaped:
 
 
 @cache
-def _box(file: Path, number: int, weight: int) -> tuple[int, int, int, int] | None:
-    """Return left, bottom, right, top of a glyph in units, y up; None for one without ink."""
-    found = _font(file, weight).get_glyph_extents(number)
-    if not found or not found.width:
+def _box(file: Path, number: int, weight: int) -> tuple[float, float, float, float] | None:
+    """Return left, bottom, right, top of a glyph in units, y up; None for one without ink.
+
+    The box of its outline's points: HarfBuzz's own extents are rounded to units of the file, in places into the ink.
+    """
+    points: list[tuple[float, float]] = []
+    _font(file, weight).draw_glyph(number, _COLLECTOR, points)
+    if not points:
         return None
-    return found.x_bearing, found.y_bearing + found.height, found.x_bearing + found.width, found.y_bearing
+    across, down = zip(*points, strict=True)
+    return min(across), min(down), max(across), max(down)
 
 
 @lru_cache(maxsize=4096)
