@@ -29,7 +29,7 @@ from .stills.stamp import Stamp, stamp
 
 RECORDS_FILE = "records.json"
 
-_LOOKING = 2  # counted up when looking, planning or matching would find something else in the same
+_LOOKING = 3  # counted up when looking, planning or matching would find something else in the same
 _LARGEST = 256 << 20  # bytes
 
 

@@ -7,12 +7,15 @@ import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from kenburns.deliver import manifest
 from kenburns.errors import OptionError
 from kenburns.job import Outcome, carry_out, make
 from kenburns.prepare import Options, prepare
+from kenburns.records import RECORDS_FILE, load_records
 
 Photo = Callable[..., Path]
 Listing = Callable[[Path], dict[str, str]]
@@ -115,6 +118,24 @@ def test_what_concerns_every_file_renders_all(film: Path, change: str) -> None:
     kept = [line for line in ('frame = "320x180"', 'codec = "edit"') if line.split()[0] != change.split(maxsplit=1)[0]]
     (film / "film.toml").write_text("\n".join(["[film]", *kept, change]) + "\n")
     assert again(film) == SLOTS
+
+
+def test_clips_and_cards_that_an_earlier_renderer_made_are_made_anew(
+    film: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(manifest, "RENDERER", manifest.RENDERER + 1)
+    assert again(film) == SLOTS
+
+
+@pytest.mark.parametrize("change", [{"version": 2}, {"made_by": "kenburns 0"}])
+def test_what_an_earlier_release_knew_of_photographs_counts_for_nothing(film: Path, change: dict[str, Any]) -> None:
+    file = film / "out" / RECORDS_FILE
+    document = json.loads(file.read_text())
+    assert document["looks"]
+    assert all(load_records(film / "out").look(key) for key in document["looks"])
+    file.write_text(json.dumps(document | change))
+    assert not any(load_records(film / "out").look(key) for key in document["looks"])
+    assert again(film) == ()
 
 
 def test_another_move_for_one_slot_renders_that_slot(film: Path) -> None:

@@ -26,7 +26,7 @@ from ..plan.views import smallest_scale
 from ..presets import Codec
 
 NAME = "manifest.json"
-RENDERER = 3  # counted up when the same plan would give other pixels
+RENDERER = 4  # counted up when the same plan would give other pixels
 
 _LIBRARIES = ("kenburns", "av", "imagecodecs", "numba", "numpy", "opencv-python-headless", "pillow", "pyvips-binary")
 

@@ -14,7 +14,7 @@ from .manifest import versions
 
 WORKED_OUT_FILE = ".worked-out.json"
 
-_WORKING = 1  # counted up when the same plan would give other keyframes, motion tables or captions
+_WORKING = 2  # counted up when the same plan would give other keyframes, motion tables or captions
 
 
 class _Document(BaseModel):
